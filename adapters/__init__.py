@@ -1,0 +1,1 @@
+"""Datagrams in, fields of a State out. One file a format."""

@@ -1,0 +1,11 @@
+"""Directions: kept in 0 to 360, compared the short way round. Clockwise is positive."""
+
+
+def normal_deg(direction_deg: float) -> float:
+    """Return the direction in [0, 360)."""
+    return direction_deg % 360.0
+
+
+def difference_deg(to_deg: float, from_deg: float) -> float:
+    """Return how far to turn from one direction to another, in [-180, 180): right is positive."""
+    return (to_deg - from_deg + 180.0) % 360.0 - 180.0

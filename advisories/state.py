@@ -1,0 +1,144 @@
+"""State: what the simulator reported about one aircraft at one moment.
+
+Every field may be missing: then it is None, never 0 and never NaN. Units stand in the names. East, north, right,
+up, climbing and nose-up are positive; directions run clockwise from north. The bounds of every number are declared
+once, in BOUNDS; `State.accept` is the only door, so nothing out of bounds or non-finite reaches the engine.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+
+Value = float | bool | str
+Fields = dict[str, Value]
+
+OWN = "own"
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """One aircraft at one moment, as reported."""
+
+    time_s: float
+    aircraft: str = OWN
+
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+
+    altitude_ft: float | None = None
+    """True altitude above mean sea level."""
+    indicated_altitude_ft: float | None = None
+    """What the altimeter shows with altimeter_hpa set."""
+    pressure_altitude_ft: float | None = None
+    height_agl_ft: float | None = None
+    altimeter_hpa: float | None = None
+
+    indicated_airspeed_kt: float | None = None
+    true_airspeed_kt: float | None = None
+    groundspeed_kt: float | None = None
+    mach: float | None = None
+    vertical_speed_fpm: float | None = None
+
+    heading_true_deg: float | None = None
+    heading_magnetic_deg: float | None = None
+    track_true_deg: float | None = None
+    magnetic_variation_deg: float | None = None
+    """East positive: true = magnetic + variation."""
+
+    pitch_deg: float | None = None
+    bank_deg: float | None = None
+
+    outside_air_temperature_c: float | None = None
+    wind_from_true_deg: float | None = None
+    wind_speed_kt: float | None = None
+
+    on_ground: bool | None = None
+    gear_down: bool | None = None
+    flaps_ratio: float | None = None
+    throttle_ratio: float | None = None
+
+    heading_bug_deg: float | None = None
+    """Magnetic, as the bug is set against the compass card."""
+    selected_altitude_ft: float | None = None
+
+    fuel_kg: float | None = None
+    fuel_flow_kg_per_h: float | None = None
+
+    paused: bool | None = None
+    time_rate: float | None = None
+
+    @classmethod
+    def accept(cls, values: Mapping[str, Value]) -> tuple["State | None", list[str]]:
+        """Return the state made of the values that are in bounds, and the names of those that are not.
+
+        The state is None when time_s itself is missing or refused.
+        """
+        kept, refused = within_bounds(values)
+        state = cls(**kept) if "time_s" in kept else None  # type: ignore[arg-type]  # names and kinds were checked
+        return state, refused
+
+
+ALTITUDE_FT = (-2_000.0, 200_000.0)
+SPEED_KT = (0.0, 5_000.0)
+DIRECTION_DEG = (-360.0, 720.0)
+
+BOUNDS: dict[str, tuple[float, float]] = {
+    "time_s": (-1e12, 1e12),
+    "latitude_deg": (-90.0, 90.0),
+    "longitude_deg": (-180.0, 360.0),
+    "altitude_ft": ALTITUDE_FT,
+    "indicated_altitude_ft": ALTITUDE_FT,
+    "pressure_altitude_ft": ALTITUDE_FT,
+    "height_agl_ft": (-500.0, 200_000.0),
+    "altimeter_hpa": (800.0, 1_100.0),
+    "indicated_airspeed_kt": SPEED_KT,
+    "true_airspeed_kt": SPEED_KT,
+    "groundspeed_kt": SPEED_KT,
+    "mach": (0.0, 10.0),
+    "vertical_speed_fpm": (-60_000.0, 60_000.0),
+    "heading_true_deg": DIRECTION_DEG,
+    "heading_magnetic_deg": DIRECTION_DEG,
+    "track_true_deg": DIRECTION_DEG,
+    "magnetic_variation_deg": (-180.0, 180.0),
+    "pitch_deg": (-90.0, 90.0),
+    "bank_deg": (-180.0, 180.0),
+    "outside_air_temperature_c": (-120.0, 70.0),
+    "wind_from_true_deg": DIRECTION_DEG,
+    "wind_speed_kt": (0.0, 400.0),
+    "flaps_ratio": (0.0, 1.0),
+    "throttle_ratio": (-1.0, 1.5),
+    "heading_bug_deg": DIRECTION_DEG,
+    "selected_altitude_ft": ALTITUDE_FT,
+    "fuel_kg": (0.0, 1e6),
+    "fuel_flow_kg_per_h": (0.0, 1e6),
+    "time_rate": (0.0, 1_000.0),
+}
+"""Lowest and highest believable value of every number in a State."""
+
+FLAGS = frozenset({"on_ground", "gear_down", "paused"})
+NAMES = frozenset({"aircraft"})
+STATE_FIELDS: frozenset[str] = frozenset(field.name for field in fields(State))
+
+
+def in_bounds(name: str, value: object) -> bool:
+    """Say whether value is of the field's kind and within its bounds; an unknown name never is."""
+    if name in FLAGS:
+        return isinstance(value, bool)
+    if name in NAMES:
+        return isinstance(value, str) and 0 < len(value) <= 64 and value.isprintable()  # noqa: PLR2004 - topic size
+    bounds = BOUNDS.get(name)
+    if bounds is None or isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return math.isfinite(value) and bounds[0] <= value <= bounds[1]
+
+
+def within_bounds(values: Mapping[str, Value]) -> tuple[Fields, list[str]]:
+    """Return the values that may enter a State, and the names of those that may not."""
+    kept: Fields = {}
+    refused: list[str] = []
+    for name, value in values.items():
+        if in_bounds(name, value):
+            kept[name] = value
+        else:
+            refused.append(name)
+    return kept, refused

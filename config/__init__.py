@@ -1,0 +1,1 @@
+"""Settings and the packaged defaults: thresholds, phrases, layouts, airfields, plans."""
