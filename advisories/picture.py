@@ -78,7 +78,9 @@ class Picture:
     """From the right is positive."""
 
     tracked_runway: str | None = None
-    """The runway end that the present track leads to."""
+    """The runway end that the present track leads to, once that is certain."""
+    tracked_distance_nm: float | None = None
+    """Along its centreline to its threshold."""
     surface_runway: str | None = None
     """On the ground: the runway end that this surface and heading are."""
 
@@ -97,6 +99,8 @@ class Reference:
 
     runways: RunwayTable
     plan: ResolvedPlan
+    departure_end: RunwayEnd | None = None
+    """The end that the plan takes off from."""
     arrival_end: RunwayEnd | None = None
     """The end of Picture.runway."""
     tracked_end: RunwayEnd | None = None

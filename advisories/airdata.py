@@ -1,0 +1,96 @@
+"""What a picture needs of the air: true airspeed and wind, each with its source.
+
+True airspeed  reported; else computed from indicated airspeed, pressure altitude and temperature (compressible);
+               else the pilot's rule of thumb, the jet's above 18,000 ft and the propeller's below
+Wind           reported; else from the triangle of true airspeed, heading, groundspeed and track, in steady flight
+Altitude       true altitude as reported; else the indicated one, which cold air makes too high a number
+"""
+
+from otherseat.advisories import air, rules_of_thumb, wind
+from otherseat.advisories.picture import Source
+from otherseat.advisories.state import State
+
+JET_RULE_FROM_FT = 18_000.0
+STEADY_BANK_DEG = 5.0
+
+
+def altitude_ft(state: State) -> tuple[float, Source] | tuple[None, None]:
+    """Return the best altitude above mean sea level and where it comes from."""
+    if state.altitude_ft is not None:
+        return state.altitude_ft, Source.REPORTED
+    if state.indicated_altitude_ft is not None:
+        return state.indicated_altitude_ft, Source.COMPUTED
+    return None, None
+
+
+def pressure_altitude_ft(state: State) -> float | None:
+    """Return the pressure altitude as reported, or from the altimeter and its setting."""
+    if state.pressure_altitude_ft is not None:
+        return state.pressure_altitude_ft
+    if state.indicated_altitude_ft is None or state.altimeter_hpa is None:
+        return None
+    return air.pressure_altitude_ft(
+        indicated_altitude_ft=state.indicated_altitude_ft, altimeter_hpa=state.altimeter_hpa
+    )
+
+
+def true_airspeed_kt(state: State) -> tuple[float, Source] | tuple[None, None]:
+    """Return the best true airspeed and where it comes from."""
+    if state.true_airspeed_kt is not None:
+        return state.true_airspeed_kt, Source.REPORTED
+    indicated_kt, pressure_ft = state.indicated_airspeed_kt, pressure_altitude_ft(state)
+    if indicated_kt is None:
+        return None, None
+    if state.outside_air_temperature_c is not None and pressure_ft is not None:
+        return (
+            air.true_airspeed_kt(
+                calibrated_airspeed_kt=indicated_kt,
+                pressure_altitude_ft=pressure_ft,
+                temperature_c=state.outside_air_temperature_c,
+            ),
+            Source.COMPUTED,
+        )
+    height_ft = pressure_ft if pressure_ft is not None else altitude_ft(state)[0]
+    if height_ft is None:
+        return None, None
+    rule = (
+        rules_of_thumb.jet_true_airspeed_kt
+        if height_ft >= JET_RULE_FROM_FT
+        else rules_of_thumb.propeller_true_airspeed_kt
+    )
+    return rule(indicated_airspeed_kt=indicated_kt, pressure_altitude_ft=height_ft), Source.RULE_OF_THUMB
+
+
+class WindMemory:
+    """The wind over time: reported, or the last one measured in steady flight."""
+
+    def __init__(self) -> None:
+        self._measured: tuple[float, float] | None = None
+
+    def step(
+        self, *, state: State, true_airspeed_kt: float | None, heading_true_deg: float | None
+    ) -> tuple[float, float, Source] | tuple[None, None, None]:
+        """Return wind from (true), speed, and where they come from."""
+        if state.wind_from_true_deg is not None and state.wind_speed_kt is not None:
+            return state.wind_from_true_deg, state.wind_speed_kt, Source.REPORTED
+        if (
+            true_airspeed_kt is not None
+            and heading_true_deg is not None
+            and state.groundspeed_kt is not None
+            and state.track_true_deg is not None
+            and is_steady(state)
+        ):
+            self._measured = wind.wind_from_triangle(
+                true_airspeed_kt=true_airspeed_kt,
+                heading_true_deg=heading_true_deg,
+                groundspeed_kt=state.groundspeed_kt,
+                track_true_deg=state.track_true_deg,
+            )
+        if self._measured is None:
+            return None, None, None
+        return *self._measured, Source.COMPUTED
+
+
+def is_steady(state: State) -> bool:
+    """Say whether the wind triangle holds: in the air, wings about level."""
+    return not state.on_ground and (state.bank_deg is None or abs(state.bank_deg) <= STEADY_BANK_DEG)

@@ -1,0 +1,96 @@
+"""Departure runway: is this the runway that the plan names, before the take-off roll is under way?
+
+wrong-runway-departure  lined up on another runway's surface than the planned end's
+wrong-end-departure     lined up on the planned runway's surface, facing the other way
+not-a-runway            rolling faster than rolling_kt, getting faster, and there is no runway beneath
+Levels                  advice while taxiing along a runway (it may be the way to the other end), caution when standing
+                        lined up, warning from rolling_kt up: it speaks before 40 kt
+Silent                  after landing and in the air; not-a-runway where no runway is known within near_nm
+Source                  common practice, no source
+"""
+
+from collections.abc import Iterable
+
+from pydantic import Field
+
+from otherseat.advisories.advisory import Advisory, Params
+from otherseat.advisories.levels import Finding, Level
+from otherseat.advisories.picture import Phase
+from otherseat.advisories.runway import RunwayEnd, RunwayTable
+
+WRONG_RUNWAY = "wrong-runway-departure"
+WRONG_END = "wrong-end-departure"
+NOT_A_RUNWAY = "not-a-runway"
+BEFORE_FLIGHT = frozenset({Phase.PARKED, Phase.TAXI, Phase.TAKE_OFF})
+
+
+class DepartureRunwayParams(Params):
+    """Speeds in knots over the ground."""
+
+    standing_kt: float = Field(default=3.0, ge=0)
+    rolling_kt: float = Field(default=25.0, gt=0, le=40)
+    near_nm: float = Field(default=3.0, gt=0)
+
+
+class DepartureRunway:
+    """The check for one aircraft."""
+
+    def __init__(self, params: DepartureRunwayParams) -> None:
+        self._params = params
+        self._fastest_kt = 0.0
+
+    def look(
+        self,
+        *,
+        phase: Phase,
+        groundspeed_kt: float,
+        latitude_deg: float,
+        longitude_deg: float,
+        runways: RunwayTable,
+        departure_end: RunwayEnd | None = None,
+        surface_end: RunwayEnd | None = None,
+        surface_runway: str | None = None,
+    ) -> Iterable[Finding]:
+        """Return what is wrong with the runway beneath."""
+        if phase not in BEFORE_FLIGHT:
+            self._fastest_kt = 0.0
+            return
+        faster = groundspeed_kt >= self._fastest_kt - 0.5
+        self._fastest_kt = groundspeed_kt if faster else self._fastest_kt
+        if groundspeed_kt < self._params.standing_kt:
+            self._fastest_kt = groundspeed_kt
+        if surface_end is not None:
+            yield from self._compare(
+                surface=surface_end, planned=departure_end, groundspeed_kt=groundspeed_kt
+            )
+        elif surface_runway is None and faster and groundspeed_kt >= self._params.rolling_kt:
+            here = {"latitude_deg": latitude_deg, "longitude_deg": longitude_deg}
+            if runways.near(**here, within_nm=self._params.near_nm):
+                yield Finding(alert=NOT_A_RUNWAY, level=Level.WARNING, amount=2.0, phrase=NOT_A_RUNWAY)
+
+    def _compare(
+        self, *, surface: RunwayEnd, planned: RunwayEnd | None, groundspeed_kt: float
+    ) -> Iterable[Finding]:
+        if planned is None or surface.airfield != planned.airfield or surface.runway == planned.runway:
+            return
+        alert = WRONG_END if surface.runway == planned.opposite else WRONG_RUNWAY
+        yield Finding(
+            alert=alert,
+            level=self._level(groundspeed_kt),
+            amount=2.0,
+            phrase=alert,
+            values={"surface_runway": surface.name, "planned_runway": planned.name},
+        )
+
+    def _level(self, groundspeed_kt: float) -> Level:
+        if groundspeed_kt >= self._params.rolling_kt:
+            return Level.WARNING
+        return Level.CAUTION if groundspeed_kt <= self._params.standing_kt else Level.ADVICE
+
+
+ADVISORY = Advisory(
+    name="departure-runway",
+    alerts=(WRONG_RUNWAY, WRONG_END, NOT_A_RUNWAY),
+    params=DepartureRunwayParams,
+    make=DepartureRunway,
+)

@@ -1,0 +1,235 @@
+"""Engine: states in; pictures, alerts and calls out. One engine an aircraft, no clock, no socket, no log.
+
+Each step: notice a jump, work out the picture, ask every advisory whose needs are met, let attention judge. The
+same states, plan and settings give the same alerts, byte for byte.
+"""
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from pydantic import ValidationError
+
+from otherseat.advisories.advisory import Advisory, Looker, Needs, Params
+from otherseat.advisories.attention import Attention, AttentionSettings, Said
+from otherseat.advisories.earth import earth_centred_m
+from otherseat.advisories.levels import Alert, Call, Finding, Level
+from otherseat.advisories.phase import ON_THE_GROUND
+from otherseat.advisories.picture import PICTURE_FIELDS, REFERENCE_FIELDS, Phase, Picture, Reference
+from otherseat.advisories.plan import ResolvedPlan
+from otherseat.advisories.runway import RunwayTable
+from otherseat.advisories.sight import Sight
+from otherseat.advisories.state import State
+from otherseat.advisories.units import M_PER_NM
+
+SILENCE = "silence"
+BENCHED = "plugin-benched"
+FAULTS_BEFORE_BENCH = 3
+GAP_S = 30.0
+BACKWARDS_S = 0.5
+JUMP_NM = 0.5
+JUMP_SPEED_KT = 1_500.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """An advisory that raised; the daemon logs it."""
+
+    advisory: str
+    error: Exception
+    benched: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of one state."""
+
+    picture: Picture
+    reference: Reference
+    alerts: tuple[Alert, ...] = ()
+    calls: tuple[Call, ...] = ()
+    faults: tuple[Fault, ...] = ()
+    jumped: bool = False
+
+
+@dataclass(slots=True)
+class _Seat:
+    """One advisory at work for one aircraft."""
+
+    advisory: Advisory
+    params: Params
+    needs: Needs
+    looker: Looker
+    faults: int = 0
+    benched: bool = False
+    lacks: tuple[str, ...] = field(default=("data",))
+
+
+class EngineError(ValueError):
+    """Settings that don't fit the advisories."""
+
+
+class Engine:
+    """The colleague for one aircraft."""
+
+    def __init__(
+        self,
+        *,
+        aircraft: str,
+        runways: RunwayTable,
+        plan: ResolvedPlan,
+        advisories: Iterable[Advisory],
+        params: Mapping[str, Mapping[str, Any]] | None = None,
+        attention: AttentionSettings | None = None,
+    ) -> None:
+        self.aircraft = aircraft
+        self.plan = plan
+        self.attention = Attention(aircraft=aircraft, settings=attention or AttentionSettings())
+        self._runways = runways
+        self._seats = _seats(advisories=advisories, params=params or {})
+        self._watched = [*(alert for seat in self._seats for alert in seat.advisory.alerts), BENCHED, SILENCE]
+        self._sight = Sight(runways=runways, plan=plan)
+        self._last: State | None = None
+
+    @property
+    def phase(self) -> Phase | None:
+        """The latest phase of flight."""
+        return self._sight.phase
+
+    @property
+    def moving(self) -> bool:
+        """Whether silence from the simulator would matter now: in the air, or rolling."""
+        return self.phase is not None and (self.phase not in ON_THE_GROUND or self.phase is Phase.TAKE_OFF)
+
+    def set_plan(self, plan: ResolvedPlan) -> None:
+        """Go on with another plan."""
+        self.plan = plan
+        self._sight.set_plan(plan)
+
+    def live(self) -> dict[str, str]:
+        """Return, for every advisory, `live`, or what it lacks, or that it was benched."""
+        return {seat.advisory.name: _standing(seat) for seat in self._seats}
+
+    def step(self, state: State) -> Outcome:
+        """Take in one state."""
+        jumped = self._last is not None and is_jump(before=self._last, after=state)
+        forgotten = self._start_again(state.time_s) if jumped else ()
+        self._last = state
+        picture, reference = self._sight.look(state)
+        findings, faults = self._ask(state=state, picture=picture, reference=reference)
+        said = self.attention.step(
+            time_s=state.time_s, phase=picture.phase, findings=findings, watched=self._watched
+        )
+        return Outcome(
+            picture=picture,
+            reference=reference,
+            alerts=forgotten + said.alerts,
+            calls=said.calls,
+            faults=faults,
+            jumped=jumped,
+        )
+
+    def blind(self, *, time_s: float, silent_s: float) -> Said:
+        """Say that nothing has come from the simulator for so long. Other alerts stay as they are."""
+        finding = Finding(
+            alert=SILENCE, level=Level.CAUTION, amount=2.0, phrase=SILENCE, values={"silent_s": silent_s}
+        )
+        phase = self.phase or Phase.CRUISE
+        return self.attention.step(time_s=time_s, phase=phase, findings=[finding], watched=[SILENCE])
+
+    def _ask(
+        self, *, state: State, picture: Picture, reference: Reference
+    ) -> tuple[list[Finding], tuple[Fault, ...]]:
+        findings: list[Finding] = []
+        faults: list[Fault] = []
+        for seat in self._seats:
+            if seat.benched:
+                findings.append(_benched(seat))
+                continue
+            needs, seat.lacks = _gather(needs=seat.needs, state=state, picture=picture, reference=reference)
+            if seat.lacks:
+                continue
+            try:
+                findings.extend(seat.looker.look(**needs))
+                seat.faults = 0
+            except Exception as error:  # noqa: BLE001 - the one place where a plug-in's fault is caught and benched
+                seat.faults += 1
+                seat.benched = seat.faults >= FAULTS_BEFORE_BENCH
+                faults.append(Fault(advisory=seat.advisory.name, error=error, benched=seat.benched))
+        return findings, tuple(faults)
+
+    def _start_again(self, time_s: float) -> tuple[Alert, ...]:
+        """Forget what was remembered before a jump."""
+        self._sight = Sight(runways=self._runways, plan=self.plan)
+        for seat in self._seats:
+            seat.looker = seat.advisory.make(seat.params)
+        return self.attention.forget(time_s=time_s)
+
+
+def is_jump(*, before: State, after: State) -> bool:
+    """Say whether time or place changed as no flight does: a restart, a reposition, a long gap."""
+    elapsed_s = after.time_s - before.time_s
+    if elapsed_s < -BACKWARDS_S or elapsed_s > GAP_S:
+        return True
+    if before.latitude_deg is None or before.longitude_deg is None:
+        return False
+    if after.latitude_deg is None or after.longitude_deg is None:
+        return False
+    moved_m = math.dist(
+        earth_centred_m(latitude_deg=before.latitude_deg, longitude_deg=before.longitude_deg, height_m=0.0),
+        earth_centred_m(latitude_deg=after.latitude_deg, longitude_deg=after.longitude_deg, height_m=0.0),
+    )
+    return moved_m / M_PER_NM > JUMP_NM + max(elapsed_s, 0.0) * JUMP_SPEED_KT / 3_600.0
+
+
+def _seats(*, advisories: Iterable[Advisory], params: Mapping[str, Mapping[str, Any]]) -> list[_Seat]:
+    seats = []
+    by_name = {advisory.name: advisory for advisory in advisories}
+    for name in params:
+        if name not in by_name:
+            raise EngineError(f"no advisory is called {name}; there are: {', '.join(sorted(by_name))}")
+    for name, advisory in by_name.items():
+        try:
+            own = advisory.params.model_validate(params.get(name, {}))
+        except ValidationError as error:
+            first = error.errors()[0]
+            raise EngineError(f"advisories.{name}.{'.'.join(map(str, first['loc']))}: {first['msg']}") from error
+        looker = advisory.make(own)
+        needs = Needs.of(name=name, look=looker.look)
+        seats.append(_Seat(advisory=advisory, params=own, needs=needs, looker=looker))
+    return seats
+
+
+def _gather(
+    *, needs: Needs, state: State, picture: Picture, reference: Reference
+) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """Return the values of the needs that are there, and the names of the required ones that are not."""
+    values: dict[str, Any] = {}
+    for name in needs.required + needs.optional:
+        if name in PICTURE_FIELDS:
+            value = getattr(picture, name)
+        elif name in REFERENCE_FIELDS:
+            value = getattr(reference, name)
+        else:
+            value = getattr(state, name)
+        if value is not None:
+            values[name] = value
+    return values, tuple(name for name in needs.required if name not in values)
+
+
+def _benched(seat: _Seat) -> Finding:
+    return Finding(
+        alert=BENCHED,
+        level=Level.CAUTION,
+        amount=2.0,
+        phrase=BENCHED,
+        values={"advisory": seat.advisory.name},
+    )
+
+
+def _standing(seat: _Seat) -> str:
+    if seat.benched:
+        return "benched after faults"
+    return "live" if not seat.lacks else f"lacks {', '.join(seat.lacks)}"
+

@@ -1,0 +1,141 @@
+"""Phase of flight from on-ground, speed, height and where the runway is.
+
+parked    on the ground, under 1 kt
+taxi      on the ground, slower than take-off speeds
+take-off  on the ground from 40 kt up, having started from the ground; in the air until 400 ft above it
+climb     climbing faster than 300 ft/min for 10 s
+descent   sinking faster than 300 ft/min for 10 s
+cruise    none of these
+approach  within 12 NM of the destination and lower than 3,000 ft above it, once 500 ft below the highest level
+          flown or at circuit height; a low cruise past the field is still a cruise
+final     tracking to the runway in use within 40 deg, inside its 12 deg cone (or 0.3 NM), within 10 NM
+landed    on the ground after flight, until slower than 30 kt
+
+The figures are common practice, no source; they only say in which phase an alert may stand, never how bad it is.
+"""
+
+import math
+from dataclasses import dataclass
+
+from otherseat.advisories.latch import Latch
+from otherseat.advisories.picture import Phase
+from otherseat.advisories.state import State
+
+ON_THE_GROUND = frozenset({Phase.PARKED, Phase.TAXI, Phase.TAKE_OFF, Phase.LANDED})
+PARKED_BELOW_KT = 1.0
+TAKE_OFF_FROM_KT = 40.0
+LANDED_UNTIL_KT = 30.0
+AIRBORNE_FROM_KT = 35.0
+CLEAR_OF_GROUND_FT = 400.0
+LEVEL_WITHIN_FPM = 300.0
+APPROACH_WITHIN_NM = 12.0
+APPROACH_BELOW_FT = 3_000.0
+FINAL_WITHIN_NM = 10.0
+FINAL_TRACK_DEG = 40.0
+FINAL_CONE = math.tan(math.radians(12.0))
+FINAL_HALF_WIDTH_NM = 0.3
+GROUND_CONTACT_FT = 12.0
+CIRCUIT_BELOW_FT = 1_600.0
+DESCENT_BEGUN_FT = 500.0
+
+
+@dataclass(frozen=True, slots=True)
+class Whereabouts:
+    """What the phase needs to know about the runway in use and the destination; None for not known."""
+
+    distance_to_threshold_nm: float | None = None
+    offset_nm: float | None = None
+    course_difference_deg: float | None = None
+    height_above_field_ft: float | None = None
+    distance_to_field_nm: float | None = None
+
+
+class PhaseTracker:
+    """One aircraft's phase over time."""
+
+    def __init__(self) -> None:
+        self.phase: Phase | None = None
+        self._climbing = Latch(hold_s=10.0, clear_s=20.0, margin=0.3)
+        self._sinking = Latch(hold_s=10.0, clear_s=20.0, margin=0.3)
+        self._left_ground_ft: float | None = None
+        self._top_ft: float | None = None
+
+    def step(self, *, state: State, groundspeed_kt: float, sink_fpm: float, where: Whereabouts) -> Phase:
+        """Return the phase at this state."""
+        climbing = self._climbing.step(time_s=state.time_s, amount=-sink_fpm / LEVEL_WITHIN_FPM)
+        sinking = self._sinking.step(time_s=state.time_s, amount=sink_fpm / LEVEL_WITHIN_FPM)
+        if is_on_ground(state=state, groundspeed_kt=groundspeed_kt):
+            self.phase = self._on_ground(groundspeed_kt=groundspeed_kt)
+            self._left_ground_ft = self._top_ft = state.altitude_ft
+        else:
+            self._top_ft = highest_ft(self._top_ft, state.altitude_ft)
+            self.phase = self._in_air(state=state, climbing=climbing, sinking=sinking, where=where)
+        return self.phase
+
+    def _on_ground(self, *, groundspeed_kt: float) -> Phase:
+        came_down = self.phase is not None and self.phase not in ON_THE_GROUND
+        if (came_down or self.phase is Phase.LANDED) and groundspeed_kt >= LANDED_UNTIL_KT:
+            return Phase.LANDED
+        if groundspeed_kt >= TAKE_OFF_FROM_KT:
+            return Phase.TAKE_OFF
+        return Phase.TAXI if groundspeed_kt >= PARKED_BELOW_KT else Phase.PARKED
+
+    def _in_air(self, *, state: State, climbing: bool, sinking: bool, where: Whereabouts) -> Phase:
+        if self._is_just_off(state):
+            return Phase.TAKE_OFF
+        if not climbing and is_final(where):
+            return Phase.FINAL
+        if climbing:
+            return Phase.CLIMB
+        if is_approach(where) and self._has_come_down(state=state, where=where):
+            return Phase.APPROACH
+        return Phase.DESCENT if sinking else Phase.CRUISE
+
+    def _has_come_down(self, *, state: State, where: Whereabouts) -> bool:
+        """Tell an arrival from a low cruise: at circuit height, or below the highest level flown."""
+        if where.height_above_field_ft is not None and where.height_above_field_ft < CIRCUIT_BELOW_FT:
+            return True
+        if self._top_ft is None or state.altitude_ft is None:
+            return True
+        return state.altitude_ft < self._top_ft - DESCENT_BEGUN_FT
+
+    def _is_just_off(self, state: State) -> bool:
+        if self.phase is not Phase.TAKE_OFF or self._left_ground_ft is None or state.altitude_ft is None:
+            return False
+        return state.altitude_ft - self._left_ground_ft < CLEAR_OF_GROUND_FT
+
+
+def highest_ft(top_ft: float | None, altitude_ft: float | None) -> float | None:
+    """Return the higher of two altitudes, either of which may be missing."""
+    known = [value for value in (top_ft, altitude_ft) if value is not None]
+    return max(known, default=None)
+
+
+def is_on_ground(*, state: State, groundspeed_kt: float) -> bool:
+    """Return the report, or else a judgement from height above ground, or else from speed alone."""
+    if state.on_ground is not None:
+        return state.on_ground
+    if state.height_agl_ft is not None:
+        return state.height_agl_ft < GROUND_CONTACT_FT
+    return groundspeed_kt < AIRBORNE_FROM_KT
+
+
+def is_final(where: Whereabouts) -> bool:
+    """Say whether the aircraft is on final for the runway in use."""
+    distance_nm, offset_nm = where.distance_to_threshold_nm, where.offset_nm
+    if distance_nm is None or offset_nm is None or where.course_difference_deg is None:
+        return False
+    if where.height_above_field_ft is not None and where.height_above_field_ft > FINAL_WITHIN_NM * 600.0:
+        return False
+    return (
+        -0.5 < distance_nm <= FINAL_WITHIN_NM
+        and abs(where.course_difference_deg) <= FINAL_TRACK_DEG
+        and abs(offset_nm) <= max(FINAL_HALF_WIDTH_NM, distance_nm * FINAL_CONE)
+    )
+
+
+def is_approach(where: Whereabouts) -> bool:
+    """Say whether the aircraft is low and near the field."""
+    if where.height_above_field_ft is None or where.distance_to_field_nm is None:
+        return False
+    return where.height_above_field_ft < APPROACH_BELOW_FT and where.distance_to_field_nm < APPROACH_WITHIN_NM

@@ -1,0 +1,248 @@
+"""Sight: from states to pictures. Remembers what needs a memory (phase, nearest point, wind) and nothing else.
+
+A State goes in; out come a Picture (numbers and names, published) and a Reference (the places they are about).
+"""
+
+import math
+from dataclasses import dataclass
+
+from otherseat.advisories import airdata, geodesic
+from otherseat.advisories.angles import difference_deg, normal_deg
+from otherseat.advisories.arrival import Approach, Motion, approach_to, wind_components_kt
+from otherseat.advisories.destination_progress import DestinationProgress
+from otherseat.advisories.phase import ON_THE_GROUND, PhaseTracker, Whereabouts
+from otherseat.advisories.picture import Phase, Picture, Reference
+from otherseat.advisories.plan import ResolvedPlan
+from otherseat.advisories.runway import RunwayEnd, RunwayTable
+from otherseat.advisories.state import State
+from otherseat.advisories.units import FT_PER_NM
+from otherseat.advisories.which_runway import Tracked, place_ft, surface_end, tracked_end
+
+TRACKED_WITHIN_NM = 12.0
+NEAR_AGAIN_S = 1.0
+"""How old the list of near runways may be."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """The destination as seen now."""
+
+    ident: str
+    distance_nm: float
+    bearing_deg: float
+    elevation_ft: float
+
+
+class Sight:
+    """One aircraft's pictures over time."""
+
+    def __init__(self, *, runways: RunwayTable, plan: ResolvedPlan) -> None:
+        self._runways = runways
+        self._plan = plan
+        self._phase = PhaseTracker()
+        self._progress = DestinationProgress()
+        self._wind = airdata.WindMemory()
+        self._near: list[RunwayEnd] = []
+        self._near_s = float("-inf")
+        self._last_end: RunwayEnd | None = None
+        self._last_distance: tuple[str, float, float] | None = None
+        self._closing_kt: float | None = None
+
+    @property
+    def phase(self) -> Phase | None:
+        """The latest phase."""
+        return self._phase.phase
+
+    def set_plan(self, plan: ResolvedPlan) -> None:
+        """Go on with another plan."""
+        self._plan = plan
+
+    def look(self, state: State) -> tuple[Picture, Reference]:
+        """Work out the picture of one state."""
+        heading = _heading_true_deg(state)
+        altitude_ft, altitude_source = airdata.altitude_ft(state)
+        true_airspeed_kt, airspeed_source = airdata.true_airspeed_kt(state)
+        wind_from, wind_kt, wind_source = self._wind.step(
+            state=state, true_airspeed_kt=true_airspeed_kt, heading_true_deg=heading
+        )
+        tracked = self._tracked(state=state, altitude_ft=altitude_ft)
+        arrival, runway_source = self._arrival(tracked)
+        approach = self._approach(state=state, end=arrival, altitude_ft=altitude_ft)
+        field = self._destination(state=state, arrival=arrival)
+        phase = self._phase.step(
+            state=state,
+            groundspeed_kt=state.groundspeed_kt or 0.0,
+            sink_fpm=-(state.vertical_speed_fpm or 0.0),
+            where=_whereabouts(approach=approach, field=field, altitude_ft=altitude_ft),
+        )
+        surface = self._surface(state=state, phase=phase, heading_true_deg=heading)
+        headwind_kt, crosswind_kt = (
+            wind_components_kt(end=arrival, wind_from_true_deg=wind_from, wind_speed_kt=wind_kt)
+            if arrival is not None
+            else (None, None)
+        )
+        certain = tracked.end if tracked is not None and tracked.certain else None
+        tracked_nm = None if certain is None else _distance_nm(state=state, end=certain)
+        past_nm, closing_kt = self._passing(state=state, field=field)
+        picture = Picture(
+            time_s=state.time_s,
+            aircraft=state.aircraft,
+            phase=phase,
+            altitude_ft=altitude_ft,
+            altitude_source=altitude_source,
+            groundspeed_kt=state.groundspeed_kt,
+            track_true_deg=state.track_true_deg,
+            vertical_speed_fpm=state.vertical_speed_fpm,
+            heading_true_deg=heading,
+            true_airspeed_kt=true_airspeed_kt,
+            true_airspeed_source=airspeed_source,
+            wind_from_true_deg=wind_from,
+            wind_speed_kt=wind_kt,
+            wind_source=wind_source,
+            runway=None if arrival is None else arrival.name,
+            runway_source=runway_source,
+            **_named(approach),
+            headwind_kt=headwind_kt,
+            crosswind_kt=crosswind_kt,
+            tracked_runway=None if certain is None else certain.name,
+            tracked_distance_nm=tracked_nm,
+            surface_runway=None if surface is None else surface.name,
+            destination=None if field is None else field.ident,
+            distance_to_destination_nm=None if field is None else field.distance_nm,
+            bearing_to_destination_deg=None if field is None else field.bearing_deg,
+            closing_speed_kt=closing_kt,
+            past_destination_nm=past_nm,
+        )
+        return picture, Reference(
+            runways=self._runways,
+            plan=self._plan,
+            departure_end=self._plan.departure,
+            arrival_end=arrival,
+            tracked_end=certain,
+            surface_end=surface,
+        )
+
+    def _tracked(self, *, state: State, altitude_ft: float | None) -> Tracked | None:
+        if state.latitude_deg is None or state.longitude_deg is None or state.track_true_deg is None:
+            return None
+        if self._phase.phase in ON_THE_GROUND:
+            return None
+        if abs(state.time_s - self._near_s) >= NEAR_AGAIN_S:
+            self._near_s = state.time_s
+            self._near = self._runways.near(
+                latitude_deg=state.latitude_deg, longitude_deg=state.longitude_deg, within_nm=TRACKED_WITHIN_NM
+            )
+        return tracked_end(
+            ends=self._near,
+            latitude_deg=state.latitude_deg,
+            longitude_deg=state.longitude_deg,
+            altitude_ft=altitude_ft,
+            track_true_deg=state.track_true_deg,
+        )
+
+    def _arrival(self, tracked: Tracked | None) -> tuple[RunwayEnd | None, str | None]:
+        """Return the end that the numbers are about: the plan's, else the one tracked to, until another is."""
+        if self._plan.arrival is not None:
+            return self._plan.arrival, "plan"
+        if tracked is not None and tracked.certain and self._is_meant(tracked.end):
+            self._last_end = tracked.end
+        return self._last_end, None if self._last_end is None else "track"
+
+    def _is_meant(self, end: RunwayEnd) -> bool:
+        return self._plan.destination is None or end.airfield == self._plan.destination.ident
+
+    def _approach(self, *, state: State, end: RunwayEnd | None, altitude_ft: float | None) -> Approach | None:
+        if end is None or state.latitude_deg is None or state.longitude_deg is None:
+            return None
+        angle_deg = self._plan.plan.path_angle_deg
+        return approach_to(
+            end=end,
+            motion=Motion(
+                latitude_deg=state.latitude_deg,
+                longitude_deg=state.longitude_deg,
+                altitude_ft=altitude_ft,
+                groundspeed_kt=state.groundspeed_kt,
+                track_true_deg=state.track_true_deg,
+            ),
+            path_angle_deg=end.path_angle_deg if angle_deg is None else angle_deg,
+        )
+
+    def _destination(self, *, state: State, arrival: RunwayEnd | None) -> Field | None:
+        if state.latitude_deg is None or state.longitude_deg is None:
+            return None
+        place = self._plan.destination
+        if place is not None:
+            ident, elevation_ft = place.ident, place.elevation_ft
+            latitude_deg, longitude_deg = place.latitude_deg, place.longitude_deg
+        elif arrival is not None:
+            ident, elevation_ft = arrival.airfield, arrival.elevation_ft
+            latitude_deg, longitude_deg = arrival.latitude_deg, arrival.longitude_deg
+        else:
+            return None
+        distance_nm, bearing_deg = geodesic.distance_nm_and_course_deg(
+            from_latitude_deg=state.latitude_deg,
+            from_longitude_deg=state.longitude_deg,
+            to_latitude_deg=latitude_deg,
+            to_longitude_deg=longitude_deg,
+        )
+        return Field(ident=ident, distance_nm=distance_nm, bearing_deg=bearing_deg, elevation_ft=elevation_ft)
+
+    def _passing(self, *, state: State, field: Field | None) -> tuple[float | None, float | None]:
+        """Return how far past the destination the aircraft is, and how fast it closes on it."""
+        if field is None:
+            return None, None
+        progress = self._progress.step(destination=field.ident, distance_nm=field.distance_nm)
+        if state.groundspeed_kt is None or state.track_true_deg is None:
+            return progress.past_nm, None
+        off_deg = difference_deg(state.track_true_deg, field.bearing_deg)
+        return progress.past_nm, state.groundspeed_kt * math.cos(math.radians(off_deg))
+
+    def _surface(self, *, state: State, phase: Phase, heading_true_deg: float | None) -> RunwayEnd | None:
+        if phase not in ON_THE_GROUND or heading_true_deg is None:
+            return None
+        if state.latitude_deg is None or state.longitude_deg is None:
+            return None
+        return surface_end(
+            runways=self._runways,
+            latitude_deg=state.latitude_deg,
+            longitude_deg=state.longitude_deg,
+            heading_true_deg=heading_true_deg,
+        ).end
+
+
+def _distance_nm(*, state: State, end: RunwayEnd) -> float | None:
+    """Return the distance before the threshold along the centreline."""
+    if state.latitude_deg is None or state.longitude_deg is None:
+        return None
+    along_ft, _ = place_ft(end, latitude_deg=state.latitude_deg, longitude_deg=state.longitude_deg)
+    return -along_ft / FT_PER_NM
+
+
+def _heading_true_deg(state: State) -> float | None:
+    if state.heading_true_deg is not None:
+        return state.heading_true_deg
+    if state.heading_magnetic_deg is not None and state.magnetic_variation_deg is not None:
+        return normal_deg(state.heading_magnetic_deg + state.magnetic_variation_deg)
+    return None
+
+
+def _named(approach: Approach | None) -> dict[str, float | None]:
+    if approach is None:
+        return {}
+    return {name: getattr(approach, name) for name in Approach.__slots__}
+
+
+def _whereabouts(*, approach: Approach | None, field: Field | None, altitude_ft: float | None) -> Whereabouts:
+    height_ft = None if field is None or altitude_ft is None else altitude_ft - field.elevation_ft
+    if approach is None:
+        return Whereabouts(
+            height_above_field_ft=height_ft, distance_to_field_nm=None if field is None else field.distance_nm
+        )
+    return Whereabouts(
+        distance_to_threshold_nm=approach.distance_to_threshold_nm,
+        offset_nm=approach.offset_ft / FT_PER_NM,
+        course_difference_deg=approach.course_difference_deg,
+        height_above_field_ft=height_ft,
+        distance_to_field_nm=None if field is None else field.distance_nm,
+    )
+

@@ -1,0 +1,108 @@
+"""Settings: the packaged defaults with the user's own file over them, validated before any socket opens.
+
+A user's TOML file holds only what is different. Tables are laid over the packaged ones key by key; a list (such as
+[[source]]) replaces the packaged list. An unknown key is an error that names the file and the nearest valid key.
+"""
+
+import importlib.resources
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from otherseat.advisories.attention import AttentionSettings
+from otherseat.config.toml_files import read_toml, to_model
+
+PACKAGED = importlib.resources.files("otherseat.config")
+
+
+class Table(BaseModel):
+    """Frozen, and an unknown key is an error."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class SourceSettings(Table):
+    """One stream of datagrams."""
+
+    adapter: str = "layout"
+    address: str = "127.0.0.1"
+    port: int = Field(default=47800, ge=0, le=65535)
+    """0 lets the system choose."""
+    allow: tuple[str, ...] = ()
+    """Peers whose datagrams are read; empty for every peer that can reach the address."""
+    layout: str | None = None
+    """For the layout adapter: the name of a packaged layout, or the path of a file."""
+    options: Mapping[str, str | float | bool] = Field(default_factory=dict)
+    """Whatever else the adapter takes."""
+
+
+class BusSettings(Table):
+    """Where the feed and the desk stand."""
+
+    feed: str = "tcp://127.0.0.1:47801"
+    desk: str = "tcp://127.0.0.1:47802"
+    pictures_per_s: float = Field(default=10.0, gt=0, le=100)
+
+
+class VoiceSettings(Table):
+    """Who speaks, and how."""
+
+    engine: str = "espeak"
+    words_per_minute: int = Field(default=175, ge=80, le=400)
+    volume: float = Field(default=1.0, ge=0, le=1)
+    digits: Literal["plain", "icao"] = "plain"
+    phrases: Path | None = None
+    """A file of your own phrases, laid over the packaged ones."""
+
+
+class WatchdogSettings(Table):
+    """When silence is news."""
+
+    silence_s: float = Field(default=2.0, ge=0.5, le=60)
+
+
+class AirfieldSettings(Table):
+    """Which airfields are known."""
+
+    files: tuple[Path, ...] = ()
+    """TOML files of your own."""
+
+
+class Settings(Table):
+    """Everything that can be set."""
+
+    source: tuple[SourceSettings, ...] = Field(min_length=1)
+    bus: BusSettings = BusSettings()
+    voice: VoiceSettings = VoiceSettings()
+    watchdog: WatchdogSettings = WatchdogSettings()
+    airfields: AirfieldSettings = AirfieldSettings()
+    attention: AttentionSettings = AttentionSettings()
+    advisories: Mapping[str, Mapping[str, float | bool | str]] = Field(default_factory=dict)
+    """Thresholds by advisory; each advisory checks its own."""
+
+
+def read_settings(path: Path | None = None, *, over: Mapping[str, Any] | None = None) -> Settings:
+    """Return the settings of a file (or the packaged ones) with `over` laid on top, or raise ConfigError."""
+    tables = _packaged("default.toml")
+    tables["attention"] = _packaged("attention.toml")
+    if path is not None:
+        tables = laid_over(tables, read_toml(path=path))
+    tables = laid_over(tables, over or {})
+    return to_model(file=str(path or "settings"), tables=tables, model=Settings)
+
+
+def laid_over(below: Mapping[str, Any], above: Mapping[str, Any]) -> dict[str, Any]:
+    """Return one tree of tables laid over another, key by key; whatever is no table replaces."""
+    merged = dict(below)
+    for key, value in above.items():
+        under = merged.get(key)
+        both_tables = isinstance(value, Mapping) and isinstance(under, Mapping)
+        merged[key] = laid_over(under, value) if both_tables and isinstance(under, Mapping) else value
+    return merged
+
+
+def _packaged(name: str) -> dict[str, Any]:
+    return tomllib.loads((PACKAGED / name).read_text(encoding="utf-8"))
