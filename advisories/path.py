@@ -1,0 +1,113 @@
+"""Path: the geometry of a final descent, and of the descent to it.
+
+A path is a straight line in the runway's frame (earth.RunwayFrame): it crosses the threshold at the threshold
+crossing height and rises from there at its angle. Heights are above the threshold, along `up` of the frame; distances
+are along the centreline before the threshold, positive on final; a path of angle a has the height TCH + d tan(a).
+
+Earth curvature: heights that are altitudes less the threshold's elevation follow the curved earth, which falls away
+from the frame's plane by d^2 / 2R: 0.9 ft at 1 NM, 22 ft at 5 NM, 88 ft at 10 NM. `curvature_ft` is to be
+subtracted from such a path's height above the plane to have it above the level surface, or left out close in.
+Angles in degrees, rates in feet per minute with sink positive, groundspeeds along the path.
+"""
+
+from otherseat.advisories.real import Real, arctan2, degrees, radians, tan
+from otherseat.advisories.units import FPM_PER_KT, FT_PER_NM, M_PER_FT
+
+EARTH_RADIUS_FT = 6_371_008.8 / M_PER_FT
+"""Mean radius of WGS-84 (IUGG)."""
+SINK_LIMIT_FPM = 1_000.0
+SINK_LIMIT_BELOW_FT = 1_000.0
+"""No more than 1,000 fpm below 1,000 ft: FSF ALAR briefing note 7.1, element 6."""
+
+
+def path_height_ft(*, distance_nm: Real, angle_deg: Real, threshold_crossing_height_ft: Real) -> Real:
+    """Return the path's height above the threshold."""
+    return threshold_crossing_height_ft + distance_nm * FT_PER_NM * tan(radians(angle_deg))
+
+
+def curvature_ft(*, distance_nm: Real) -> Real:
+    """Return how far the level surface lies below the threshold's plane at a distance."""
+    distance_ft = distance_nm * FT_PER_NM
+    return distance_ft * distance_ft / (2.0 * EARTH_RADIUS_FT)
+
+
+def deviation_deg(*, height_ft: Real, distance_nm: Real, angle_deg: Real, threshold_crossing_height_ft: Real) -> Real:
+    """Return the angle above the path, low negative, seen from where the path meets the threshold's level."""
+    beyond_ft = threshold_crossing_height_ft / tan(radians(angle_deg))
+    return degrees(arctan2(height_ft, distance_nm * FT_PER_NM + beyond_ft)) - angle_deg
+
+
+def sink_rate_to_hold_fpm(*, groundspeed_kt: Real, angle_deg: Real) -> Real:
+    """Return the sink rate that keeps to a path."""
+    return groundspeed_kt * FPM_PER_KT * tan(radians(angle_deg))
+
+
+def gate_distance_nm(*, gate_height_ft: Real, angle_deg: Real, threshold_crossing_height_ft: Real) -> Real:
+    """Return how far before the threshold the path is at a height above it."""
+    return (gate_height_ft - threshold_crossing_height_ft) / (FT_PER_NM * tan(radians(angle_deg)))
+
+
+def sink_rate_to_regain_fpm(
+    *,
+    height_ft: float,
+    distance_nm: float,
+    gate_height_ft: float,
+    groundspeed_kt: float,
+    angle_deg: float,
+    threshold_crossing_height_ft: float,
+) -> float | None:
+    """Return the steady sink rate, negative to climb, that meets the path at a gate; None when it can't be saved.
+
+    It can't when the gate is behind, or when it takes more than 1,000 fpm down to a gate below 1,000 ft.
+    """
+    gate_nm = gate_distance_nm(
+        gate_height_ft=gate_height_ft, angle_deg=angle_deg, threshold_crossing_height_ft=threshold_crossing_height_ft
+    )
+    if distance_nm <= gate_nm or groundspeed_kt <= 0.0:
+        return None
+    rate_fpm = (height_ft - gate_height_ft) * groundspeed_kt / (60.0 * (distance_nm - gate_nm))
+    too_steep = rate_fpm > SINK_LIMIT_FPM and gate_height_ft < SINK_LIMIT_BELOW_FT
+    return None if too_steep else rate_fpm
+
+
+def angle_needed_deg(*, height_to_lose_ft: Real, distance_nm: Real) -> Real:
+    """Return the angle down to a point that much lower at that distance; a distance of 0 or less needs 90 or more."""
+    return degrees(arctan2(height_to_lose_ft, distance_nm * FT_PER_NM))
+
+
+def descent_distance_nm(*, height_to_lose_ft: Real, angle_deg: Real) -> Real:
+    """Return the distance in which a constant angle loses that height."""
+    return height_to_lose_ft / (FT_PER_NM * tan(radians(angle_deg)))
+
+
+def deceleration_distance_nm(
+    *, from_groundspeed_kt: Real, to_groundspeed_kt: Real, deceleration_kt_per_s: Real
+) -> Real:
+    """Return the distance over the ground of a steady deceleration: mean speed x time."""
+    seconds = (from_groundspeed_kt - to_groundspeed_kt) / deceleration_kt_per_s
+    return (from_groundspeed_kt + to_groundspeed_kt) / 2.0 * seconds / 3_600.0
+
+
+def top_of_descent_nm(
+    *, height_to_lose_ft: Real, angle_deg: Real, speed_to_lose_kt: Real, headwind_kt: Real, true_airspeed_kt: Real
+) -> Real:
+    """Return how far before the gate to start down: the descent, then 1 NM of air per 10 kt to lose, level.
+
+    The angle is over the ground, so the wind does not change the descent itself; the air in which the speed is
+    lost moves with the wind, so that part shrinks with a headwind and stretches with a tailwind.
+    """
+    descent_nm = descent_distance_nm(height_to_lose_ft=height_to_lose_ft, angle_deg=angle_deg)
+    return descent_nm + speed_to_lose_kt / 10.0 * (1.0 - headwind_kt / true_airspeed_kt)
+
+
+def lights(*, angle_seen_deg: float, setting_deg: float) -> int:
+    """Return how many of the four approach lights of a runway show red, 0 to 4, 2 on the path."""
+    return sum(angle_seen_deg < unit_deg for unit_deg in light_settings_deg(setting_deg=setting_deg))
+
+
+def light_settings_deg(*, setting_deg: float) -> tuple[float, float, float, float]:
+    """Return the angles at which the four units turn from red to white, the lowest first.
+
+    20 minutes of arc between neighbours, 2 deg 30 min to 3 deg 30 min for a path of 3 deg: ICAO Annex 14 vol. I, 5.3.5.
+    """
+    return (setting_deg - 0.5, setting_deg - 1.0 / 6.0, setting_deg + 1.0 / 6.0, setting_deg + 0.5)
