@@ -31,7 +31,10 @@ class Params(BaseModel):
 class Looker(Protocol):
     """What `Advisory.make` returns: the check for one aircraft."""
 
-    look: Callable[..., Iterable[Finding]]
+    @property
+    def look(self) -> Callable[..., Iterable[Finding]]:
+        """The method whose keyword-only parameters are the needs."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)

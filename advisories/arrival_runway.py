@@ -1,4 +1,4 @@
-"""Arrival runway: does this track lead to the runway end that the plan names?
+"""Arrival runway: whether this track leads to the runway end that the plan names.
 
 wrong-runway-arrival  on final to another end of the planned airfield
 wrong-airfield        on final to an end of another airfield

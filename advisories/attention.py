@@ -98,9 +98,7 @@ class Attention:
     muted: bool = False
     _watches: dict[str, _Watch] = field(default_factory=dict)
 
-    def step(
-        self, *, time_s: float, phase: Phase, findings: Iterable[Finding], watched: Collection[str]
-    ) -> Said:
+    def step(self, *, time_s: float, phase: Phase, findings: Iterable[Finding], watched: Collection[str]) -> Said:
         """Judge the findings of every alert in `watched`; one without a finding is not true now."""
         found = {finding.alert: finding for finding in findings}
         changes: list[Alert] = []
@@ -126,9 +124,7 @@ class Attention:
         for watch in self._watches.values():
             alert = watch.standing
             if alert is not None and alert.id == alert_id:
-                watch.standing = replace(
-                    alert, change=Change.ACKNOWLEDGED, acknowledged=True, time_s=time_s
-                )
+                watch.standing = replace(alert, change=Change.ACKNOWLEDGED, acknowledged=True, time_s=time_s)
                 return watch.standing
         return None
 
@@ -194,9 +190,7 @@ class Attention:
         changes.append(watch.standing)
         self._say(watch, watch.standing, time_s=time_s, calls=calls)
 
-    def _follow(
-        self, watch: _Watch, alert: Alert, *, time_s: float, changes: list[Alert], calls: list[Call]
-    ) -> None:
+    def _follow(self, watch: _Watch, alert: Alert, *, time_s: float, changes: list[Alert], calls: list[Call]) -> None:
         """Keep a standing alert true to its finding: level, numbers, repeats."""
         finding = watch.finding
         if finding is None:
@@ -251,9 +245,7 @@ class Attention:
             )
         )
 
-    def _clear(
-        self, watch: _Watch, *, time_s: float, mended: bool, changes: list[Alert], calls: list[Call]
-    ) -> None:
+    def _clear(self, watch: _Watch, *, time_s: float, mended: bool, changes: list[Alert], calls: list[Call]) -> None:
         alert = watch.standing
         if alert is None:
             return

@@ -1,4 +1,4 @@
-"""Departure runway: is this the runway that the plan names, before the take-off roll is under way?
+"""Departure runway: whether this is the runway that the plan names, before the take-off roll is under way.
 
 wrong-runway-departure  lined up on another runway's surface than the planned end's
 wrong-end-departure     lined up on the planned runway's surface, facing the other way
@@ -60,17 +60,13 @@ class DepartureRunway:
         if groundspeed_kt < self._params.standing_kt:
             self._fastest_kt = groundspeed_kt
         if surface_end is not None:
-            yield from self._compare(
-                surface=surface_end, planned=departure_end, groundspeed_kt=groundspeed_kt
-            )
+            yield from self._compare(surface=surface_end, planned=departure_end, groundspeed_kt=groundspeed_kt)
         elif surface_runway is None and faster and groundspeed_kt >= self._params.rolling_kt:
             here = {"latitude_deg": latitude_deg, "longitude_deg": longitude_deg}
             if runways.near(**here, within_nm=self._params.near_nm):
                 yield Finding(alert=NOT_A_RUNWAY, level=Level.WARNING, amount=2.0, phrase=NOT_A_RUNWAY)
 
-    def _compare(
-        self, *, surface: RunwayEnd, planned: RunwayEnd | None, groundspeed_kt: float
-    ) -> Iterable[Finding]:
+    def _compare(self, *, surface: RunwayEnd, planned: RunwayEnd | None, groundspeed_kt: float) -> Iterable[Finding]:
         if planned is None or surface.airfield != planned.airfield or surface.runway == planned.runway:
             return
         alert = WRONG_END if surface.runway == planned.opposite else WRONG_RUNWAY

@@ -118,9 +118,7 @@ class Engine:
         self._last = state
         picture, reference = self._sight.look(state)
         findings, faults = self._ask(state=state, picture=picture, reference=reference)
-        said = self.attention.step(
-            time_s=state.time_s, phase=picture.phase, findings=findings, watched=self._watched
-        )
+        said = self.attention.step(time_s=state.time_s, phase=picture.phase, findings=findings, watched=self._watched)
         return Outcome(
             picture=picture,
             reference=reference,
@@ -132,15 +130,11 @@ class Engine:
 
     def blind(self, *, time_s: float, silent_s: float) -> Said:
         """Say that nothing has come from the simulator for so long. Other alerts stay as they are."""
-        finding = Finding(
-            alert=SILENCE, level=Level.CAUTION, amount=2.0, phrase=SILENCE, values={"silent_s": silent_s}
-        )
+        finding = Finding(alert=SILENCE, level=Level.CAUTION, amount=2.0, phrase=SILENCE, values={"silent_s": silent_s})
         phase = self.phase or Phase.CRUISE
         return self.attention.step(time_s=time_s, phase=phase, findings=[finding], watched=[SILENCE])
 
-    def _ask(
-        self, *, state: State, picture: Picture, reference: Reference
-    ) -> tuple[list[Finding], tuple[Fault, ...]]:
+    def _ask(self, *, state: State, picture: Picture, reference: Reference) -> tuple[list[Finding], tuple[Fault, ...]]:
         findings: list[Finding] = []
         faults: list[Fault] = []
         for seat in self._seats:
@@ -232,4 +226,3 @@ def _standing(seat: _Seat) -> str:
     if seat.benched:
         return "benched after faults"
     return "live" if not seat.lacks else f"lacks {', '.join(seat.lacks)}"
-

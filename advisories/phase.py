@@ -31,6 +31,8 @@ LEVEL_WITHIN_FPM = 300.0
 APPROACH_WITHIN_NM = 12.0
 APPROACH_BELOW_FT = 3_000.0
 FINAL_WITHIN_NM = 10.0
+BEYOND_THRESHOLD_NM = -0.5
+FINAL_BELOW_FT = 6_000.0
 FINAL_TRACK_DEG = 40.0
 FINAL_CONE = math.tan(math.radians(12.0))
 FINAL_HALF_WIDTH_NM = 0.3
@@ -125,10 +127,10 @@ def is_final(where: Whereabouts) -> bool:
     distance_nm, offset_nm = where.distance_to_threshold_nm, where.offset_nm
     if distance_nm is None or offset_nm is None or where.course_difference_deg is None:
         return False
-    if where.height_above_field_ft is not None and where.height_above_field_ft > FINAL_WITHIN_NM * 600.0:
+    if where.height_above_field_ft is not None and where.height_above_field_ft > FINAL_BELOW_FT:
         return False
     return (
-        -0.5 < distance_nm <= FINAL_WITHIN_NM
+        BEYOND_THRESHOLD_NM < distance_nm <= FINAL_WITHIN_NM
         and abs(where.course_difference_deg) <= FINAL_TRACK_DEG
         and abs(offset_nm) <= max(FINAL_HALF_WIDTH_NM, distance_nm * FINAL_CONE)
     )

@@ -245,4 +245,3 @@ def _whereabouts(*, approach: Approach | None, field: Field | None, altitude_ft:
         height_above_field_ft=height_ft,
         distance_to_field_nm=None if field is None else field.distance_nm,
     )
-
