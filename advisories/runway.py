@@ -12,6 +12,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from otherseat.advisories.angles import normal_deg
 from otherseat.advisories.earth import WGS84_A_M, RunwayFrame, earth_centred_m
 from otherseat.advisories.units import M_PER_FT, M_PER_NM
 
@@ -87,6 +88,18 @@ def frame_of(end: RunwayEnd) -> RunwayFrame:
         elevation_m=end.elevation_ft * M_PER_FT,
         course_true_deg=end.course_true_deg,
     )
+
+
+def span_ft_deg(
+    *, latitude_deg: float, longitude_deg: float, to_latitude_deg: float, to_longitude_deg: float
+) -> tuple[float, float]:
+    """Return the length in feet and the true course from one end of a surface to the other.
+
+    By the chord in the first end's frame: against the geodesic less than 1 mm and 0.00001 deg over 6 km.
+    """
+    north = RunwayFrame.at(latitude_deg=latitude_deg, longitude_deg=longitude_deg, elevation_m=0.0, course_true_deg=0.0)
+    ahead_m, right_m, up_m = north.locate(latitude_deg=to_latitude_deg, longitude_deg=to_longitude_deg, height_m=0.0)
+    return math.hypot(ahead_m, right_m, up_m) / M_PER_FT, normal_deg(math.degrees(math.atan2(right_m, ahead_m)))
 
 
 class RunwayTable:
