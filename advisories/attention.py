@@ -3,7 +3,8 @@
 Raised        the finding's amount stays at 1 or more for hold_s, in a phase in which the alert may be raised
 Level         rises at once when the finding's level has been higher for the alert's hold_s, falls after clear_s
 Cleared       the amount stays under 1 - margin for clear_s, or the phase no longer allows the alert
-Said          when raised, when the level rises, and again every repeat_s of its level while it stands
+Said          when raised, when the level rises, and again every repeat_s of its level while it stands and does not
+              get better: whoever is mending it is left in peace
 Acknowledged  not said again, unless its level rises
 Muted         nothing is said; alerts are still raised and cleared, so every screen shows them
 
@@ -18,6 +19,9 @@ from pydantic import BaseModel, ConfigDict, Field
 from otherseat.advisories.latch import Latch
 from otherseat.advisories.levels import Alert, Call, Change, Finding, Level
 from otherseat.advisories.picture import Phase
+
+BETTER = 0.9
+"""An amount that has fallen to this part of what it was when last said is getting better."""
 
 
 class Policy(BaseModel):
@@ -77,6 +81,7 @@ class _Watch:
     finding: Finding | None = None
     standing: Alert | None = None
     said_s: float | None = None
+    said_amount: float = 0.0
     repeats: int = 0
     count: int = 0
 
@@ -165,7 +170,8 @@ class Attention:
         amount = finding.amount if finding is not None and allowed else 0.0
         stands = allowed and watch.latch.step(time_s=time_s, amount=amount)
         if not stands:
-            self._clear(watch, time_s=time_s, mended=allowed, changes=changes, calls=calls)
+            mended = allowed and finding is not None
+            self._clear(watch, time_s=time_s, mended=mended, changes=changes, calls=calls)
         elif watch.standing is None:
             self._raise(watch, time_s=time_s, changes=changes, calls=calls)
         else:
@@ -225,12 +231,17 @@ class Attention:
         after_s = self.settings.repeats.after_s(alert.level)
         if after_s is None or alert.acknowledged or not watch.policy.repeat or watch.said_s is None:
             return
-        if time_s - watch.said_s >= after_s:
-            watch.repeats += 1
-            self._say(watch, alert, time_s=time_s, calls=calls)
+        if time_s - watch.said_s < after_s:
+            return
+        if watch.finding is not None and watch.finding.amount < BETTER * watch.said_amount:
+            watch.said_s, watch.said_amount = time_s, watch.finding.amount
+            return
+        watch.repeats += 1
+        self._say(watch, alert, time_s=time_s, calls=calls)
 
     def _say(self, watch: _Watch, alert: Alert, *, time_s: float, calls: list[Call]) -> None:
         watch.said_s = time_s
+        watch.said_amount = 0.0 if watch.finding is None else watch.finding.amount
         expires_s = time_s + self.settings.advice_expires_s if alert.level <= Level.ADVICE else None
         calls.append(
             Call(

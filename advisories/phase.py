@@ -8,7 +8,8 @@ descent   sinking faster than 300 ft/min for 10 s
 cruise    none of these
 approach  within 12 NM of the destination and lower than 3,000 ft above it, once 500 ft below the highest level
           flown or at circuit height; a low cruise past the field is still a cruise
-final     tracking to the runway in use within 40 deg, inside its 12 deg cone (or 0.3 NM), within 10 NM
+final     tracking to the runway in use within 40 deg, inside its 12 deg cone (or 0.3 NM), within 10 NM, seen from the
+          threshold less than 9 deg up, once it sinks or has come down
 landed    on the ground after flight, until slower than 30 kt
 
 The figures are common practice, no source; they only say in which phase an alert may stand, never how bad it is.
@@ -20,6 +21,7 @@ from dataclasses import dataclass
 from otherseat.advisories.latch import Latch
 from otherseat.advisories.picture import Phase
 from otherseat.advisories.state import State
+from otherseat.advisories.units import FT_PER_NM
 
 ON_THE_GROUND = frozenset({Phase.PARKED, Phase.TAXI, Phase.TAKE_OFF, Phase.LANDED})
 PARKED_BELOW_KT = 1.0
@@ -32,7 +34,8 @@ APPROACH_WITHIN_NM = 12.0
 APPROACH_BELOW_FT = 3_000.0
 FINAL_WITHIN_NM = 10.0
 BEYOND_THRESHOLD_NM = -0.5
-FINAL_BELOW_FT = 6_000.0
+FINAL_STEEPEST = math.tan(math.radians(9.0))
+FINAL_SHORT_NM = 1.0
 FINAL_TRACK_DEG = 40.0
 FINAL_CONE = math.tan(math.radians(12.0))
 FINAL_HALF_WIDTH_NM = 0.3
@@ -85,12 +88,13 @@ class PhaseTracker:
     def _in_air(self, *, state: State, climbing: bool, sinking: bool, where: Whereabouts) -> Phase:
         if self._is_just_off(state):
             return Phase.TAKE_OFF
-        if not climbing and is_final(where):
-            return Phase.FINAL
         if climbing:
             return Phase.CLIMB
-        if is_approach(where) and self._has_come_down(state=state, where=where):
-            return Phase.APPROACH
+        if sinking or self._has_come_down(state=state, where=where):
+            if is_final(where):
+                return Phase.FINAL
+            if is_approach(where):
+                return Phase.APPROACH
         return Phase.DESCENT if sinking else Phase.CRUISE
 
     def _has_come_down(self, *, state: State, where: Whereabouts) -> bool:
@@ -127,8 +131,10 @@ def is_final(where: Whereabouts) -> bool:
     distance_nm, offset_nm = where.distance_to_threshold_nm, where.offset_nm
     if distance_nm is None or offset_nm is None or where.course_difference_deg is None:
         return False
-    if where.height_above_field_ft is not None and where.height_above_field_ft > FINAL_BELOW_FT:
-        return False
+    if where.height_above_field_ft is not None:
+        steepness = where.height_above_field_ft / (max(distance_nm, FINAL_SHORT_NM) * FT_PER_NM)
+        if steepness > FINAL_STEEPEST:
+            return False
     return (
         BEYOND_THRESHOLD_NM < distance_nm <= FINAL_WITHIN_NM
         and abs(where.course_difference_deg) <= FINAL_TRACK_DEG
