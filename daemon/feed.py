@@ -1,0 +1,142 @@
+"""Feed: the PUB socket that tells. `daemon/bus.md` is the contract.
+
+It runs on the loop's own thread and never waits: it drops for a subscriber that is too slow, and that subscriber
+sees the gap in seq. The newest frame of each topic is kept for those who come late.
+"""
+
+import contextlib
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import structlog
+import zmq
+
+from otherseat.daemon.messages import AlertMessage, Kind, StandingMessage, encode, topic_of
+from otherseat.daemon.sockets import FEED, bind, notice_dead_peers
+from otherseat.daemon.verbs import SnapshotReply, SnapshotRequest
+
+FEED_HIGH_WATER = 2_000
+"""Messages kept for one slow subscriber before it loses some: half a minute at 60 Hz."""
+SUBSCRIPTION_BYTES = 1_024
+
+log = structlog.get_logger(__name__)
+
+
+class Feed:
+    """Sends, numbers each topic, and keeps the newest frame of each."""
+
+    def __init__(self, context: "zmq.Context[Any]", endpoint: str = FEED, *, session: str | None = None) -> None:
+        self.session = session or secrets.token_hex(4)
+        self._socket: zmq.Socket[bytes] = context.socket(zmq.PUB)
+        self._socket.setsockopt(zmq.LINGER, 0)
+        self._socket.setsockopt(zmq.SNDHWM, FEED_HIGH_WATER)
+        self._socket.setsockopt(zmq.MAXMSGSIZE, SUBSCRIPTION_BYTES)
+        notice_dead_peers(self._socket)
+        self.endpoint = bind(self._socket, endpoint)
+        self._topics: dict[tuple[Kind, str | None], bytes] = {}
+        self._seqs: dict[bytes, int] = {}
+        self._newest: dict[bytes, bytes] = {}
+        self._standing: dict[str, _Standing] = {}
+        self.refused = 0
+        """Messages that could not be encoded; they were not sent."""
+
+    def publish(self, kind: Kind | str, aircraft: str | None, time_s: float, body: Any) -> None:
+        """Send one message now. A body that can't be encoded is counted, the first is logged; nothing is raised."""
+        kind = Kind(kind)
+        topic = self._topics.get((kind, aircraft)) or self._topic(kind, aircraft)
+        seq = self._seqs.get(topic, 0) + 1
+        try:
+            packed = encode(kind, body, session=self.session, seq=seq, time_s=time_s)
+        except (TypeError, ValueError, AttributeError, OverflowError) as error:
+            self._refuse(topic, error)
+            return
+        self._seqs[topic] = seq
+        self._newest[topic] = packed
+        if kind is Kind.ALERT:
+            self._note(body, time_s)
+        self._send(topic, packed)
+
+    def stand(
+        self, aircraft: str, time_s: float, *, live: Mapping[str, str], silent: bool, age_s: float | None
+    ) -> None:
+        """Send how things stand with one aircraft: once a second, and on change. The feed adds the alerts."""
+        standing = self._standing.setdefault(aircraft, _Standing())
+        standing.live, standing.silent, standing.age_s, standing.time_s = dict(live), silent, age_s, time_s
+        self._publish_standing(aircraft, standing)
+
+    def retire(self, aircraft: str, time_s: float) -> None:
+        """Say that an aircraft is gone, and forget it. Its sequences go on should it come back."""
+        self.publish(Kind.STANDING, aircraft, time_s, StandingMessage(aircraft=aircraft, retired=True))
+        self._standing.pop(aircraft, None)
+        for kind in Kind:
+            topic = self._topics.pop((kind, aircraft), None)
+            if topic is not None:
+                self._newest.pop(topic, None)
+
+    def snapshot(self, request: SnapshotRequest) -> SnapshotReply:
+        """Return the newest frame of every topic; the mark, if asked for, leaves on the feed first."""
+        for aircraft, standing in self._standing.items():
+            if standing.changed:
+                self._publish_standing(aircraft, standing)
+        if request.mark is not None:
+            self._send(b"mark." + request.mark.encode(), b"")
+        wanted = None if request.aircraft is None else {topic_of(kind, request.aircraft) for kind in Kind}
+        return SnapshotReply(
+            session=self.session,
+            frames=tuple(
+                (topic.decode(), packed)
+                for topic, packed in self._newest.items()
+                if wanted is None or topic in wanted or topic == b"health"
+            ),
+        )
+
+    def close(self) -> None:
+        """Close the socket; what was not sent is dropped."""
+        self._socket.close(linger=0)
+
+    def _refuse(self, topic: bytes, error: Exception) -> None:
+        if not self.refused:
+            log.error("feed_refused", topic=topic.decode(), exc_info=error)
+        self.refused += 1
+
+    def _send(self, topic: bytes, packed: bytes) -> None:
+        with contextlib.suppress(zmq.Again):
+            self._socket.send_multipart((topic, packed), zmq.NOBLOCK)
+
+    def _topic(self, kind: Kind, aircraft: str | None) -> bytes:
+        return self._topics.setdefault((kind, aircraft), topic_of(kind, aircraft))
+
+    def _note(self, alert: AlertMessage, time_s: float) -> None:
+        standing = self._standing.setdefault(alert.aircraft, _Standing())
+        standing.time_s, standing.changed = time_s, True
+        if alert.change is alert.change.CLEARED:
+            standing.alerts.pop(alert.id, None)
+        else:
+            standing.alerts[alert.id] = alert
+
+    def _publish_standing(self, aircraft: str, standing: "_Standing") -> None:
+        standing.changed = False
+        self.publish(Kind.STANDING, aircraft, standing.time_s, standing.message(aircraft))
+
+
+@dataclass(slots=True)
+class _Standing:
+    """What the feed remembers of one aircraft for its next standing message."""
+
+    alerts: dict[str, AlertMessage] = field(default_factory=dict)
+    live: dict[str, str] = field(default_factory=dict)
+    silent: bool = False
+    age_s: float | None = None
+    time_s: float = 0.0
+    changed: bool = False
+
+    def message(self, aircraft: str) -> StandingMessage:
+        return StandingMessage(
+            aircraft=aircraft,
+            alerts=tuple(self.alerts.values()),
+            live=self.live,
+            silent=self.silent,
+            age_s=self.age_s,
+        )

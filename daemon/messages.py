@@ -1,0 +1,339 @@
+"""Messages: what leaves on the feed, kind by kind, and how it is packed. `daemon/bus.md` is the contract.
+
+Frames     topic, then one msgpack map {schema, session, seq, time_s, body}
+Topic      <kind>.<aircraft>; health alone has no aircraft
+Body       the fields of the classes below under their own names; a value that is missing is left out
+Numbers    plain integers and floats; what is not finite counts as missing and never travels
+Levels     as words; every other closed set by its value
+
+State, Picture, Alert and Call are not described a second time here: their own fields are what travels.
+"""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import MISSING, dataclass, fields, replace
+from enum import StrEnum
+from operator import attrgetter
+from typing import Annotated, Any
+
+import msgpack
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, TypeAdapter, WithJsonSchema
+from pydantic import ValidationError as PydanticError
+
+from otherseat.advisories.levels import Alert, Call, Level, Values
+from otherseat.advisories.picture import Picture
+from otherseat.advisories.plan import Plan, ResolvedPlan
+from otherseat.advisories.runway import Airfield, RunwayEnd
+from otherseat.advisories.state import State
+
+SCHEMA = 1
+"""Version of the contract: raised when something is removed or means something else, never for an addition."""
+
+
+class MessageError(ValueError):
+    """They erred: these frames are no message of ours."""
+
+
+class Kind(StrEnum):
+    """What a message is about; the first part of its topic."""
+
+    STATE = "state"
+    PICTURE = "picture"
+    ALERT = "alert"
+    CALL = "call"
+    PLAN = "plan"
+    STANDING = "standing"
+    HEALTH = "health"
+
+
+def level_of(value: object) -> Level:
+    """Return the level that a word names, or raise ValueError."""
+    if isinstance(value, Level):
+        return value
+    if isinstance(value, str) and value == value.lower() and value.upper() in Level.__members__:
+        return Level[value.upper()]
+    raise ValueError(f"no such level: {value}")
+
+
+LevelWord = Annotated[
+    Level,
+    BeforeValidator(level_of),
+    PlainSerializer(lambda level: level.word, return_type=str),
+    WithJsonSchema({"enum": [level.word for level in Level], "type": "string"}),
+]
+"""A Level that travels as its word."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AlertMessage(Alert):
+    """An alert at its latest change, with its words."""
+
+    level: LevelWord
+    text: str
+    """As read on a screen."""
+    speech: str
+    """As spoken: numbers in words."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CallMessage(Call):
+    """One thing that is being said, with its words."""
+
+    level: LevelWord
+    text: str
+    speech: str
+
+
+class Body(BaseModel):
+    """Base of the bodies that exist only on the bus: frozen; a reader ignores what it does not know."""
+
+    model_config = ConfigDict(frozen=True, allow_inf_nan=False)
+
+
+class PlanMessage(Body):
+    """A plan that was taken over, with the places that it names. Sent on change."""
+
+    aircraft: str
+    plan: Plan
+    departure: RunwayEnd | None = None
+    arrival: RunwayEnd | None = None
+    destination: Airfield | None = None
+
+    @classmethod
+    def of(cls, *, aircraft: str, resolved: ResolvedPlan) -> "PlanMessage":
+        """Make the message of a plan whose places were found."""
+        return cls(
+            aircraft=aircraft,
+            plan=resolved.plan,
+            departure=resolved.departure,
+            arrival=resolved.arrival,
+            destination=resolved.destination,
+        )
+
+
+class StandingMessage(Body):
+    """How things stand with one aircraft. Sent once a second, so that whoever missed something is put right."""
+
+    aircraft: str
+    alerts: tuple[AlertMessage, ...] = ()
+    """Every alert that stands, at its latest change."""
+    live: dict[str, str] = {}
+    """Advisory -> "live", or "lacks x, y" naming what has not arrived."""
+    silent: bool = False
+    """Nothing has arrived for this aircraft for longer than the settings allow: the daemon is blind."""
+    age_s: float | None = Field(default=None, ge=0)
+    """Since the newest state arrived."""
+    retired: bool = False
+    """The daemon has let go of this aircraft: the last message about it."""
+
+
+class SourceHealth(Body):
+    """One source of datagrams."""
+
+    name: str
+    adapter: str
+    address: str
+    """Where it listens, as host:port."""
+    datagrams: int = 0
+    states: int = 0
+    refused: dict[str, int] = {}
+    """Reason -> how many, in the words of the adapter contract."""
+    age_s: float | None = Field(default=None, ge=0)
+
+
+class HealthMessage(Body):
+    """How the daemon is. Sent once a second: the heartbeat of the feed."""
+
+    seat: str
+    """The daemon's own name, which tells seats apart on a board."""
+    version: str
+    uptime_s: float = Field(ge=0)
+    aircraft: tuple[str, ...] = ()
+    sources: tuple[SourceHealth, ...] = ()
+    silent: bool = False
+    """Aircraft were heard of, and now none is."""
+    voice: str = "off"
+    """off, or what speaks, or why it can't."""
+    muted: bool = False
+    benched: dict[str, str] = {}
+    """Plug-in -> why it was switched off."""
+    counters: dict[str, int] = {}
+    """Whatever else is counted, such as desk errors."""
+
+
+BODIES: Mapping[Kind, type] = {
+    Kind.STATE: State,
+    Kind.PICTURE: Picture,
+    Kind.ALERT: AlertMessage,
+    Kind.CALL: CallMessage,
+    Kind.PLAN: PlanMessage,
+    Kind.STANDING: StandingMessage,
+    Kind.HEALTH: HealthMessage,
+}
+ADAPTERS: Mapping[Kind, TypeAdapter[Any]] = {kind: TypeAdapter(body) for kind, body in BODIES.items()}
+
+
+def alert_message(alert: Alert, *, text: str, speech: str) -> AlertMessage:
+    """Return the alert with its words; values that are not finite are left out."""
+    return AlertMessage(**_fields_of(alert), text=text, speech=speech)
+
+
+def call_message(call: Call, *, text: str, speech: str) -> CallMessage:
+    """Return the call with its words; values that are not finite are left out."""
+    return CallMessage(**_fields_of(call), text=text, speech=speech)
+
+
+def cleared(alert: AlertMessage, *, time_s: float) -> AlertMessage:
+    """Return the same alert as it is once it no longer stands."""
+    return replace(alert, change=type(alert.change).CLEARED, time_s=time_s)
+
+
+def _fields_of(source: Alert | Call) -> dict[str, Any]:
+    values = {field.name: getattr(source, field.name) for field in fields(source)}
+    values["values"] = plain_values(source.values)
+    return values
+
+
+def plain_values(values: Values) -> dict[str, float | str]:
+    """Return the values as plain numbers and strings, without those that are not finite."""
+    plain = {name: _plain(value) for name, value in values.items()}
+    return {name: value for name, value in plain.items() if isinstance(value, str) or math.isfinite(value)}
+
+
+def _plain(value: Any) -> Any:
+    """Turn a number of an array library into python's own; also what msgpack asks for kinds that it can't pack."""
+    if isinstance(value, str):
+        return str(value)
+    if isinstance(value, int) and not isinstance(value, bool):
+        return int(value)
+    return float(value)
+
+
+Writer = Callable[[Any], dict[str, Any]]
+
+
+def _flat_writer(body: type) -> Writer:
+    """Return a fast writer for a flat dataclass: one attrgetter and one pass.
+
+    It runs for every state, where dataclasses.asdict takes ten times as long.
+    """
+    names = tuple(field.name for field in fields(body))
+    read = attrgetter(*names)
+
+    def write(instance: Any) -> dict[str, Any]:
+        return {
+            name: value
+            for name, value in zip(names, read(instance), strict=True)
+            if value is not None and not (isinstance(value, float) and not math.isfinite(value))
+        }
+
+    return write
+
+
+def _model_writer(adapter: TypeAdapter[Any]) -> Writer:
+    def write(instance: Any) -> dict[str, Any]:
+        dumped: dict[str, Any] = adapter.dump_python(instance, exclude_none=True)
+        return dumped
+
+    return write
+
+
+WRITERS: Mapping[Kind, Writer] = {
+    kind: _flat_writer(BODIES[kind]) if kind in {Kind.STATE, Kind.PICTURE} else _model_writer(adapter)
+    for kind, adapter in ADAPTERS.items()
+}
+
+_PACKER = msgpack.Packer(default=_plain, autoreset=True)
+
+
+def encode(kind: Kind, body: Any, *, session: str, seq: int, time_s: float) -> bytes:
+    """Pack one message's second frame."""
+    packed: bytes = _PACKER.pack(
+        {"schema": SCHEMA, "session": session, "seq": seq, "time_s": time_s, "body": WRITERS[kind](body)}
+    )
+    return packed
+
+
+def topic_of(kind: Kind, aircraft: str | None = None) -> bytes:
+    """Return a message's first frame."""
+    return (kind.value if aircraft is None else f"{kind.value}.{aircraft}").encode()
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """One message as a display gets it."""
+
+    kind: Kind
+    aircraft: str | None
+    session: str
+    """Drawn when the daemon starts: a new one means a new daemon, whose sequence starts again."""
+    seq: int
+    """Counts up by one within a session and a topic; 0 for what was put right from a standing message."""
+    time_s: float
+    body: Any
+    """A State, Picture, AlertMessage, CallMessage, PlanMessage, StandingMessage or HealthMessage."""
+
+    @property
+    def topic(self) -> str:
+        """The topic as text."""
+        return topic_of(self.kind, self.aircraft).decode()
+
+
+class Envelope(BaseModel):
+    """What stands around every body."""
+
+    model_config = ConfigDict(strict=True, allow_inf_nan=False)
+
+    schema_version: int = Field(alias="schema", ge=1)
+    session: str = Field(min_length=1, max_length=32)
+    seq: int = Field(ge=0)
+    time_s: float
+    body: dict[str, Any]
+
+
+def decode(topic: bytes, packed: bytes) -> Message:
+    """Unpack and check one message, or raise MessageError.
+
+    Fields that are not known here are ignored, so that a reader outlives additions to the contract.
+    """
+    kind, aircraft = split(topic)
+    try:
+        envelope = Envelope.model_validate(unpack(packed))
+        if envelope.schema_version != SCHEMA:
+            raise MessageError(f"schema {envelope.schema_version}, and this reads schema {SCHEMA}")
+        body = ADAPTERS[kind].validate_python(envelope.body, extra="ignore")
+    except PydanticError as error:
+        raise MessageError(f"{topic.decode(errors='replace')}: {summary(error)}") from error
+    return Message(
+        kind=kind, aircraft=aircraft, session=envelope.session, seq=envelope.seq, time_s=envelope.time_s, body=body
+    )
+
+
+def split(topic: bytes) -> tuple[Kind, str | None]:
+    """Return a topic's kind and aircraft, or raise MessageError."""
+    try:
+        word, dot, aircraft = topic.decode().partition(".")
+        return Kind(word), aircraft if dot else None
+    except ValueError as error:
+        raise MessageError(f"no such topic: {topic[:80]!r}") from error
+
+
+def unpack(packed: bytes) -> Any:
+    """Return what msgpack makes of one frame, or raise MessageError."""
+    try:
+        return msgpack.unpackb(packed)
+    except (ValueError, TypeError, OverflowError, msgpack.UnpackException) as error:
+        raise MessageError(f"not msgpack: {type(error).__name__}") from error
+
+
+def summary(error: PydanticError) -> str:
+    """Return a validation's first complaint in one line, without the offending value."""
+    first = error.errors(include_url=False, include_input=False, include_context=False)[0]
+    place = ".".join(str(part) for part in first["loc"])
+    more = error.error_count() - 1
+    return f"{place}: {first['msg']}" + (f" (and {more} more)" if more else "")
+
+
+def required(body: type) -> tuple[str, ...]:
+    """Return the names of a dataclass's fields that are always there."""
+    return tuple(f.name for f in fields(body) if f.default is MISSING and f.default_factory is MISSING)

@@ -1,0 +1,137 @@
+"""Verbs: the questions and orders that the desk takes, each with its request and its reply.
+
+Request   one msgpack map {verb, id, body}; id is the asker's own and comes back unchanged, body may be left out
+Reply     {ok: true, verb, id, body} or {ok: false, id, error}
+Question  changes nothing, and a reader's key may ask it
+Order     changes something; where keys are in use it needs an operator's
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+from otherseat.advisories.plan import Plan
+from otherseat.advisories.state import OWN
+from otherseat.daemon.messages import Body, HealthMessage, PlanMessage
+
+AircraftName = Annotated[str, StringConstraints(min_length=1, max_length=64)]
+Words = Annotated[str, StringConstraints(min_length=1, max_length=300)]
+
+
+class Request(BaseModel):
+    """Base of what is asked: an unknown key is an error, so that a slip of the pen is not taken for consent."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class Nothing(Request):
+    """A question without details."""
+
+
+class Done(Body):
+    """The order was carried out."""
+
+
+class SnapshotRequest(Request):
+    """Ask for the newest frame of every topic."""
+
+    aircraft: AircraftName | None = None
+    """One aircraft only, with health; None for all."""
+    mark: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{1,32}$")] | None = None
+    """Send the topic mark.<mark> on the feed first: who receives it knows that its subscription was in force."""
+
+
+class SnapshotReply(Body):
+    """The newest frames, as the feed sent them."""
+
+    session: str
+    frames: tuple[tuple[str, bytes], ...]
+    """Pairs of topic and packed map."""
+
+
+class AircraftRequest(Request):
+    """Ask about one aircraft."""
+
+    aircraft: AircraftName = OWN
+
+
+class PlanSetRequest(Request):
+    """Take over a plan."""
+
+    aircraft: AircraftName = OWN
+    plan: Plan
+
+
+class AcknowledgeRequest(Request):
+    """Acknowledge one alert by its id, or all that stand."""
+
+    aircraft: AircraftName = OWN
+    id: Annotated[str, StringConstraints(min_length=1, max_length=100)] | None = None
+
+
+class AcknowledgeReply(Body):
+    """What was acknowledged."""
+
+    acknowledged: tuple[str, ...]
+
+
+class MuteRequest(Request):
+    """Quieten the voice, or give it back. Alerts stay on the screens."""
+
+    aircraft: AircraftName | None = None
+    """None for every aircraft of this daemon."""
+    muted: bool = True
+
+
+class SayRequest(Request):
+    """Have the voice say something, such as an instructor's word."""
+
+    aircraft: AircraftName = OWN
+    text: Words
+
+
+class WeatherSetRequest(Request):
+    """Hand over a weather report as it was issued."""
+
+    aircraft: AircraftName = OWN
+    report: Words
+
+
+@dataclass(frozen=True, slots=True)
+class Verb:
+    """One thing that the desk can be asked."""
+
+    name: str
+    request: type[BaseModel]
+    reply: type[BaseModel]
+    order: bool
+    """Whether it changes something."""
+    summary: str
+
+
+VERBS: Mapping[str, Verb] = {
+    verb.name: verb
+    for verb in (
+        Verb("snapshot", SnapshotRequest, SnapshotReply, order=False, summary="the newest frame of every topic"),
+        Verb("status", Nothing, HealthMessage, order=False, summary="how the daemon is"),
+        Verb("plan.get", AircraftRequest, PlanMessage, order=False, summary="the plan and its places"),
+        Verb("plan.set", PlanSetRequest, PlanMessage, order=True, summary="take over a plan"),
+        Verb("acknowledge", AcknowledgeRequest, AcknowledgeReply, order=True, summary="quieten one alert, or all"),
+        Verb("mute", MuteRequest, Done, order=True, summary="quieten the voice, or give it back"),
+        Verb("say", SayRequest, Done, order=True, summary="have the voice say something"),
+        Verb("weather.set", WeatherSetRequest, Done, order=True, summary="hand over a weather report"),
+    )
+}
+"""The verbs of the contract; the service may add its own with Desk.register."""
+
+
+class Asked(BaseModel):
+    """What stands around every request."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+    verb: Annotated[str, StringConstraints(max_length=64)]
+    id: Annotated[int, Field(ge=0, lt=2**63)] | Annotated[str, StringConstraints(max_length=64)] | None = None
+    body: dict[str, Any] = {}
