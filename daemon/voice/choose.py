@@ -1,0 +1,47 @@
+"""Which speaker the session gets: a file, a device, or silence with the reason."""
+
+from pathlib import Path
+
+import structlog
+
+from otherseat.daemon.voice.live import LiveSpeaker
+from otherseat.daemon.voice.render import Renderer
+from otherseat.daemon.voice.session import SessionFile
+from otherseat.daemon.voice.speaker import SilentSpeaker, Speaker
+from otherseat.daemon.voice.voice import SILENT, Manner, VoiceError, make_voice
+
+DEFAULT_VOICE = "espeak"
+
+log = structlog.get_logger(__name__)
+
+
+def open_speaker(
+    *,
+    voice: str | None = None,
+    file: Path | None = None,
+    device: str | None = None,
+    ear: str = "both",
+    manner: Manner | None = None,
+) -> Speaker:
+    """Return the session's speaker.
+
+    voice: None for the default one, or for silence with one clear line when it is not installed; a voice that is
+    asked for by name and can't be had raises VoiceError, and so does a file that can't be written. file: write
+    the session there instead of playing it. ear: both, left or right.
+    """
+    if voice == SILENT and file is None:
+        return SilentSpeaker()
+    try:
+        renderer = Renderer(make_voice(name=voice or DEFAULT_VOICE, manner=manner))
+    except VoiceError as fault:
+        if voice is not None or file is not None:
+            raise
+        log.warning("voice is silent", reason=str(fault))
+        return SilentSpeaker(note=str(fault))
+    if file is None:
+        return LiveSpeaker(renderer=renderer, device=device, ear=ear)
+    try:
+        return SessionFile(path=file, renderer=renderer)
+    except OSError as fault:
+        renderer.close()
+        raise VoiceError(f"{file}: {fault.strerror or fault}") from fault

@@ -1,0 +1,220 @@
+"""Speaker: what the daemon's loop talks to. It never blocks and never raises; the work is done in a thread of its own.
+
+Orders go into a mailbox; one thread takes them out, decides by the queue's rules who speaks, has it rendered, and
+hands it to a device (live.py) or to a file (session.py).
+"""
+
+import contextlib
+import threading
+from abc import ABC, abstractmethod
+from dataclasses import dataclass
+from queue import Empty, SimpleQueue
+from typing import Protocol
+
+import structlog
+
+from otherseat.advisories.levels import Level
+
+log = structlog.get_logger(__name__)
+
+RETRY_S = 0.5
+STOP_S = 10.0
+"""How long close waits for the thread: a file may still have much to write."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpeakerStatus:
+    """How the voice is doing, for the health topic and the screen."""
+
+    voice: str
+    device: str
+    """Where the sound goes: a device's name, a file, or "" for nowhere."""
+    muted: bool = False
+    waiting: int = 0
+    said: int = 0
+    """Sentences begun."""
+    given_up: int = 0
+    """Sentences never begun: stale, cleared, crowded out or muted."""
+    note: str = ""
+    """What is wrong, in plain words; "" when all is well."""
+
+
+class Speaker(Protocol):
+    """What the loop needs of a voice. time_s is state time."""
+
+    @property
+    def status(self) -> SpeakerStatus:
+        """Return how it is doing now."""
+        ...
+
+    def say(
+        self, *, speech: str, level: Level, alert_id: str | None, time_s: float, expires_s: float | None = None
+    ) -> None:
+        """Say a sentence as soon as its level allows; not at all once its alert is dropped or expires_s is past."""
+        ...
+
+    def drop(self, *, alert_id: str, time_s: float) -> None:
+        """Take back a cleared alert: none of its sentences begins any more, and the one being said ends."""
+        ...
+
+    def mute(self, *, on: bool, time_s: float) -> None:
+        """Quieten at once and until told otherwise, or give the voice back."""
+        ...
+
+    def close(self) -> None:
+        """End; a file is written to its end first."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """Order: say this."""
+
+    speech: str
+    level: Level
+    alert_id: str | None
+    time_s: float
+    expires_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Order: this alert cleared."""
+
+    alert_id: str
+    time_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mute:
+    """Order: quiet, or not."""
+
+    on: bool
+    time_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """The device came to the end of what it was given."""
+
+    turn: int
+
+
+Order = Say | Drop | Mute | Done
+
+
+class MailboxSpeaker(ABC):
+    """The mailbox and its thread; a subclass says what to do with each order."""
+
+    def __init__(self, *, name: str) -> None:
+        self._mailbox: SimpleQueue[Order | None] = SimpleQueue()
+        self._closed = False
+        self._thread = threading.Thread(target=self._run, name=name, daemon=True)
+
+    @property
+    @abstractmethod
+    def status(self) -> SpeakerStatus:
+        """Return how it is doing now."""
+
+    @abstractmethod
+    def _obey(self, order: Order) -> None:
+        """Carry out one order; in the thread."""
+
+    def _settle(self) -> float | None:
+        """Do what has become due; in the thread. Return when to look again in seconds, None for at the next order."""
+        return None
+
+    @abstractmethod
+    def _end(self) -> None:
+        """Finish and give everything back; in the thread."""
+
+    def say(
+        self, *, speech: str, level: Level, alert_id: str | None, time_s: float, expires_s: float | None = None
+    ) -> None:
+        """Put the sentence into the mailbox."""
+        self._mailbox.put(Say(speech=speech, level=level, alert_id=alert_id, time_s=time_s, expires_s=expires_s))
+
+    def drop(self, *, alert_id: str, time_s: float) -> None:
+        """Put the order into the mailbox."""
+        self._mailbox.put(Drop(alert_id=alert_id, time_s=time_s))
+
+    def mute(self, *, on: bool, time_s: float) -> None:
+        """Put the order into the mailbox."""
+        self._mailbox.put(Mute(on=on, time_s=time_s))
+
+    def close(self) -> None:
+        """End the thread; again is harmless."""
+        if not self._closed:
+            self._closed = True
+            self._mailbox.put(None)
+            self._thread.join(STOP_S)
+
+    def _run(self) -> None:
+        timeout_s: float | None = None
+        while self._obey_all(timeout_s=timeout_s):
+            timeout_s = self._settle_guarded()
+        try:
+            self._end()
+        except Exception:  # the daemon ends all the same
+            log.exception("voice failed", while_="ending")
+
+    def _obey_all(self, *, timeout_s: float | None) -> bool:
+        """Carry out every order that waits; return whether to go on."""
+        with contextlib.suppress(Empty):
+            order = self._mailbox.get(timeout=timeout_s)
+            while order is not None:
+                self._obey_guarded(order)
+                order = self._mailbox.get_nowait()
+            return False
+        return True
+
+    def _obey_waiting(self) -> None:
+        """Carry out the orders that came meanwhile; an order to close is left for later."""
+        with contextlib.suppress(Empty):
+            while True:
+                order = self._mailbox.get_nowait()
+                if order is None:
+                    self._mailbox.put(None)
+                    return
+                self._obey_guarded(order)
+
+    def _obey_guarded(self, order: Order) -> None:
+        try:
+            self._obey(order)
+        except Exception:  # one order fails, the next may not
+            log.exception("voice failed", order=order)
+
+    def _settle_guarded(self) -> float | None:
+        try:
+            return self._settle()
+        except Exception:  # likewise
+            log.exception("voice failed", while_="settling")
+            return RETRY_S
+
+
+class SilentSpeaker:
+    """Takes everything and says nothing; says why in its status."""
+
+    def __init__(self, *, note: str = "") -> None:
+        self._note = note
+        self._muted = False
+
+    @property
+    def status(self) -> SpeakerStatus:
+        """Return how it is doing now."""
+        return SpeakerStatus(voice="none", device="", muted=self._muted, note=self._note)
+
+    def say(
+        self, *, speech: str, level: Level, alert_id: str | None, time_s: float, expires_s: float | None = None
+    ) -> None:
+        """Say nothing."""
+
+    def drop(self, *, alert_id: str, time_s: float) -> None:
+        """Nothing waits."""
+
+    def mute(self, *, on: bool, time_s: float) -> None:  # noqa: ARG002 - the contract's parameter
+        """Remember it, for the status."""
+        self._muted = on
+
+    def close(self) -> None:
+        """Nothing to give back."""
