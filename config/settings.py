@@ -42,6 +42,9 @@ class SourceSettings(Table):
 class BusSettings(Table):
     """Where the feed and the desk stand."""
 
+    name: str = Field(default="seat", min_length=1, max_length=40)
+    """This daemon among others on an instructor's board."""
+
     feed: str = "tcp://127.0.0.1:47801"
     desk: str = "tcp://127.0.0.1:47802"
     pictures_per_s: float = Field(default=10.0, gt=0, le=100)

@@ -1,0 +1,83 @@
+"""The command `otherseat`: a table of its commands, each imported only when it is used, so that none waits for another."""
+
+import importlib
+import sys
+from typing import NamedTuple
+
+import click
+
+EPILOG = (
+    "For simulation and training only: not certified. Instruments, charts, the aircraft's handbook, ATC, an "
+    "instructor and local rules come first."
+)
+
+
+class Entry(NamedTuple):
+    """Where a command stands, and its line in the list."""
+
+    where: str
+    summary: str
+
+
+COMMANDS = {
+    "fly": Entry("otherseat.daemon.fly:fly", "Sit down beside the pilot: listen, check, speak."),
+    "status": Entry("otherseat.daemon.status:status", "How the running daemon is."),
+    "doctor": Entry("otherseat.daemon.doctor:doctor", "Find out why nothing is heard."),
+}
+
+
+class LateGroup(click.Group):
+    """A group whose commands are imported on use."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
+        """Return the names in the order of the table."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002 - likewise
+        """Import one command."""
+        entry = COMMANDS.get(cmd_name)
+        if entry is None:
+            return None
+        module, _, attribute = entry.where.partition(":")
+        command = getattr(importlib.import_module(module), attribute)
+        return command if isinstance(command, click.Command) else None
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - likewise
+        """List the commands from the table, importing none of them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, entry.summary) for name, entry in COMMANDS.items()])
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command, or say which one is nearest."""
+        from otherseat.config.toml_files import nearest  # noqa: PLC0415 - only needed on this path
+
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            ctx.fail(f"no command is called {args[0]}{nearest(args[0], list(COMMANDS))}")
+        return super().resolve_command(ctx, args)
+
+
+@click.group(
+    cls=LateGroup, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
+)
+@click.version_option(package_name="otherseat")
+def cli() -> None:
+    """Otherseat: the colleague in the other seat for a pilot who flies alone.
+
+    Start `otherseat fly`, let your simulator export to its port, and listen. `otherseat COMMAND --help` explains each
+    command with an example.
+    """
+
+
+def main() -> None:
+    """Run the command line."""
+    try:
+        cli.main(standalone_mode=False)
+    except click.exceptions.Abort:
+        sys.exit(130)
+    except click.exceptions.Exit as leaving:
+        sys.exit(leaving.exit_code)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)

@@ -1,0 +1,198 @@
+"""`otherseat fly`: the daemon itself.
+
+Everything that can be wrong with settings, plan, airfields and adapters is said before any socket opens, in one line,
+with exit code 2; so is a port or a bus address that somebody else has.
+"""
+
+import asyncio
+import contextlib
+import signal
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import click
+
+from otherseat.advisories.levels import Call, Level
+from otherseat.advisories.plan import Plan, PlanError, ResolvedPlan, resolve
+from otherseat.advisories.runway import RunwayTable
+from otherseat.config.errors import ConfigError
+from otherseat.config.settings import Settings, read_settings
+from otherseat.daemon.log import set_up_log
+
+EXIT_UNUSABLE = 2
+CAUTION_LINE = (
+    "For simulation and training only. Not certified. Instruments, charts, the aircraft's handbook, ATC, an "
+    "instructor and local rules come first."
+)
+
+
+@click.command(epilog="Example: otherseat fly --plan island-hop.toml --port 47800 --layout jsbsim")
+@click.option("--plan", "plan_file", type=click.Path(path_type=Path), help="What you mean to do, as TOML.")
+@click.option("--settings", "settings_file", type=click.Path(path_type=Path), help="Your own settings, as TOML.")
+@click.option("--port", type=click.IntRange(0, 65535), help="UDP port to which the simulator sends.")
+@click.option("--address", help="Address on which to listen; 0.0.0.0 for every one of this machine's.")
+@click.option("--layout", help="What the datagrams look like: a packaged layout's name, or a TOML file.")
+@click.option("--feed", help="Where the feed stands, such as tcp://127.0.0.1:47801.")
+@click.option("--desk", help="Where the desk stands, such as tcp://127.0.0.1:47802.")
+@click.option("--voice", help="Which voice speaks: espeak, or none.")
+@click.option("--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file instead.")
+@click.option("--quiet", is_flag=True, help="Don't print what is said.")
+@click.option("--log-level", default="warning", type=click.Choice(["debug", "info", "warning", "error"]))
+def fly(  # noqa: PLR0917 - click passes options by name
+    plan_file: Path | None,
+    settings_file: Path | None,
+    port: int | None,
+    address: str | None,
+    layout: str | None,
+    feed: str | None,
+    desk: str | None,
+    voice: str | None,
+    voice_to: Path | None,
+    quiet: bool,  # noqa: FBT001 - likewise
+    log_level: str,
+) -> None:
+    """Sit down beside the pilot: listen to the simulator, check, speak, and publish everything on the bus.
+
+    Without a plan it works out which runway you are tracking to, and checks against that. The first line printed
+    says where it listens. Ctrl-C ends it.
+    """
+    set_up_log(level=log_level)
+    bus = {"feed": feed, "desk": desk}
+    over: dict[str, Any] = {
+        "bus": {name: value for name, value in bus.items() if value},
+        "voice": {"engine": voice} if voice else {},
+    }
+    with readable_errors():
+        settings = read_settings(settings_file, over=over)
+        settings = _with_source(settings, port=port, address=address, layout=layout)
+        runways = read_runways(settings)
+        plan = read_resolved_plan(plan_file, runways=runways)
+        run_daemon(settings=settings, runways=runways, plan=plan, voice_to=voice_to, quiet=quiet)
+
+
+@contextlib.contextmanager
+def readable_errors() -> Any:
+    """Turn what a person can put right into one line and exit code 2."""
+    from otherseat.adapters.listener import PortTakenError  # noqa: PLC0415 - costs nothing when nothing fails
+    from otherseat.advisories.engine import EngineError  # noqa: PLC0415
+    from otherseat.daemon.phrasebook import PhraseError  # noqa: PLC0415
+    from otherseat.daemon.sockets import EndpointError  # noqa: PLC0415
+    from otherseat.daemon.voice.voice import VoiceError  # noqa: PLC0415
+
+    try:
+        yield
+    except PortTakenError as error:
+        _leave(f"{error.strerror}: is another otherseat running? --port chooses another")
+    except (ConfigError, PlanError, EngineError, EndpointError, PhraseError, VoiceError) as error:
+        _leave(str(error))
+    except OSError as error:
+        _leave(error.strerror or str(error))
+
+
+def _leave(message: str) -> None:
+    click.echo(f"otherseat: {message}", err=True)
+    raise click.exceptions.Exit(EXIT_UNUSABLE)
+
+
+def _with_source(
+    settings: Settings, *, port: int | None, address: str | None, layout: str | None
+) -> Settings:
+    """Return the settings with the first source changed as the options say."""
+    changes: Mapping[str, Any] = {
+        name: value
+        for name, value in (("port", port), ("address", address), ("layout", layout))
+        if value is not None
+    }
+    first = settings.source[0].model_copy(update=changes)
+    return settings.model_copy(update={"source": (first, *settings.source[1:])})
+
+
+def read_runways(settings: Settings) -> RunwayTable:
+    """Return every airfield that the settings name, and those that come with the package."""
+    from otherseat.config.airfields import demo_airfields, read_airfields  # noqa: PLC0415
+
+    airfields = {airfield.ident: airfield for airfield in demo_airfields()}
+    for path in settings.airfields.files:
+        airfields.update({airfield.ident: airfield for airfield in read_airfields(path)})
+    return RunwayTable(airfields.values())
+
+
+def read_resolved_plan(path: Path | None, *, runways: RunwayTable) -> ResolvedPlan:
+    """Return the plan in a file with its places found; an empty one when there is no file."""
+    if path is None:
+        return ResolvedPlan(plan=Plan())
+    from otherseat.config.plans import read_plan  # noqa: PLC0415
+
+    try:
+        return resolve(plan=read_plan(path), runways=runways)
+    except PlanError as error:
+        raise ConfigError(file=str(path), key=error.key, problem=str(error).removeprefix(f"{error.key}: ")) from error
+
+
+def run_daemon(
+    *, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, voice_to: Path | None, quiet: bool
+) -> None:
+    """Open everything, say where, and work until told to stop."""
+    from otherseat.adapters.listener import steady_wall_clock  # noqa: PLC0415 - libraries only this command needs
+    from otherseat.daemon import plugins  # noqa: PLC0415
+    from otherseat.daemon.phrasebook import Phrasebook  # noqa: PLC0415
+    from otherseat.daemon.service import Knowledge, Service  # noqa: PLC0415
+    from otherseat.daemon.source import UdpSource, make_intake  # noqa: PLC0415
+    from otherseat.daemon.voice.choose import open_speaker  # noqa: PLC0415
+    from otherseat.daemon.voice.voice import Manner  # noqa: PLC0415
+
+    clock = steady_wall_clock()
+    advisories = plugins.advisories()
+    own_phrases = {key: text for advisory in advisories for key, text in advisory.phrases.items()}
+    knowledge = Knowledge(
+        settings=settings,
+        runways=runways,
+        plan=plan,
+        advisories=advisories,
+        phrasebook=Phrasebook.load(settings.voice.phrases, own_phrases, digits=settings.voice.digits),
+    )
+    intakes = [make_intake(source) for source in settings.source]
+    sources = [
+        UdpSource(settings=source, intake=intake, clock=clock)
+        for source, intake in zip(settings.source, intakes, strict=True)
+    ]
+    speaker = open_speaker(
+        voice=settings.voice.engine,
+        file=voice_to,
+        manner=Manner(words_per_minute=settings.voice.words_per_minute),
+    )
+    service = Service(
+        knowledge=knowledge,
+        sources=sources,
+        speaker=speaker,
+        clock=clock,
+        listener=None if quiet else Printer(),
+    )
+    endpoints = " ".join(source.endpoint for source in sources)
+    click.echo(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}")
+    click.echo(CAUTION_LINE)
+    with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
+        runner.run(_until_stopped(service))
+
+
+async def _until_stopped(service: Any) -> None:
+    stop = asyncio.Event()
+    loop = asyncio.get_running_loop()
+    for name in ("SIGINT", "SIGTERM"):
+        number = getattr(signal, name)
+        try:
+            loop.add_signal_handler(number, stop.set)
+        except NotImplementedError:  # Windows: the handler runs between two steps of the loop, which ticks anyway
+            signal.signal(number, lambda *_: stop.set())
+    await service.run(stop)
+
+
+class Printer:
+    """Prints every call as a line: the time in the simulator, the level, the words."""
+
+    def said(self, call: Call, text: str) -> None:
+        """Print one call."""
+        minutes, seconds = divmod(int(call.time_s), 60)
+        level = "" if call.level is Level.CALL else f"{call.level.word}: "
+        click.echo(f"{minutes:4d}:{seconds:02d}  {level}{text}")

@@ -1,0 +1,152 @@
+"""Seat: one aircraft at work in the daemon. Puts words to what the engine finds, and hands it to bus and voice."""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import structlog
+
+from otherseat.advisories.engine import Engine, Outcome
+from otherseat.advisories.levels import Alert, Call, Change, Level
+from otherseat.advisories.plan import ResolvedPlan
+from otherseat.advisories.state import State
+from otherseat.daemon.feed import Feed
+from otherseat.daemon.messages import Kind, PlanMessage, alert_message, call_message
+from otherseat.daemon.phrasebook import Phrasebook
+from otherseat.daemon.voice.speaker import Speaker
+
+log = structlog.get_logger(__name__)
+
+SAFETY = "safety"
+
+
+class Listener(Protocol):
+    """Whoever wants to know what was said, such as the lines that `fly` prints."""
+
+    def said(self, call: Call, text: str) -> None:
+        """Take one call with its text."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Outlets:
+    """Where a seat's words go. speaker is None for an aircraft that has no voice."""
+
+    feed: Feed
+    phrasebook: Phrasebook
+    speaker: Speaker | None
+    listener: Listener | None = None
+
+
+class Seat:
+    """One aircraft: its engine, and when it was last heard."""
+
+    def __init__(self, *, engine: Engine, outlets: Outlets, pictures_per_s: float) -> None:
+        self.engine = engine
+        self.received_s = 0.0
+        self.silent = False
+        self.time_s = 0.0
+        self._outlets = outlets
+        self._picture_every_s = 1.0 / pictures_per_s
+        self._picture_s: float | None = None
+        self._greeted = False
+
+    @property
+    def aircraft(self) -> str:
+        """The aircraft's id."""
+        return self.engine.aircraft
+
+    def step(self, state: State, *, received_s: float) -> Outcome:
+        """Take in one state and publish what comes of it."""
+        self.received_s, self.time_s, self.silent = received_s, state.time_s, False
+        self._greet(state.time_s)
+        outcome = self.engine.step(state)
+        feed = self._outlets.feed
+        feed.publish(Kind.STATE, state.aircraft, state.time_s, state)
+        if self._is_picture_due(state.time_s) or outcome.alerts or outcome.calls:
+            self._picture_s = state.time_s
+            feed.publish(Kind.PICTURE, state.aircraft, state.time_s, outcome.picture)
+        self._tell(outcome.alerts, outcome.calls)
+        for fault in outcome.faults:
+            log.error("advisory_failed", advisory=fault.advisory, benched=fault.benched, exc_info=fault.error)
+        if outcome.jumped:
+            log.info("jumped", aircraft=self.aircraft, time_s=state.time_s)
+        return outcome
+
+    def blind(self, *, silent_s: float) -> None:
+        """Say that nothing has come for so long."""
+        if not self.silent:
+            log.warning("silent", aircraft=self.aircraft, silent_s=round(silent_s, 1))
+        self.silent = True
+        said = self.engine.blind(time_s=self.time_s + silent_s, silent_s=silent_s)
+        self._tell(said.alerts, said.calls)
+
+    def set_plan(self, plan: ResolvedPlan) -> PlanMessage:
+        """Take over a plan and tell the bus."""
+        self.engine.set_plan(plan)
+        return self.publish_plan()
+
+    def publish_plan(self) -> PlanMessage:
+        """Tell the bus which plan is in force."""
+        message = PlanMessage.of(aircraft=self.aircraft, resolved=self.engine.plan)
+        self._outlets.feed.publish(Kind.PLAN, self.aircraft, self.time_s, message)
+        return message
+
+    def acknowledge(self, alert_id: str | None) -> tuple[str, ...]:
+        """Quieten one alert, or all that stand; return their ids."""
+        ids = [alert.id for alert in self.engine.attention.standing if alert_id in (None, alert.id)]
+        done = [self.engine.attention.acknowledge(alert_id=one, time_s=self.time_s) for one in ids]
+        acknowledged = tuple(alert for alert in done if alert is not None)
+        self._tell(acknowledged, ())
+        return tuple(alert.id for alert in acknowledged)
+
+    def mute(self, *, muted: bool) -> None:
+        """Quieten the voice, or give it back."""
+        self.engine.attention.muted = muted
+        if self._outlets.speaker is not None:
+            self._outlets.speaker.mute(on=muted, time_s=self.time_s)
+
+    def say(self, text: str) -> None:
+        """Say somebody's own words."""
+        call = Call(time_s=self.time_s, aircraft=self.aircraft, level=Level.CALL, phrase="say", values={})
+        self._utter(call, text=text, speech=text)
+
+    def _greet(self, time_s: float) -> None:
+        """Begin every session with the caution about what this is for."""
+        if self._greeted:
+            return
+        self._greeted = True
+        self.publish_plan()
+        call = Call(time_s=time_s, aircraft=self.aircraft, level=Level.CALL, phrase=SAFETY, values={})
+        self._tell((), (call,))
+
+    def _is_picture_due(self, time_s: float) -> bool:
+        if self._picture_s is None:
+            return True
+        return not 0.0 <= time_s - self._picture_s < self._picture_every_s - 1e-6
+
+    def _tell(self, alerts: tuple[Alert, ...], calls: tuple[Call, ...]) -> None:
+        for alert in alerts:
+            sentence = self._outlets.phrasebook.compose(phrase=alert.phrase, values=alert.values)
+            message = alert_message(alert, text=sentence.text, speech=sentence.speech)
+            self._outlets.feed.publish(Kind.ALERT, alert.aircraft, alert.time_s, message)
+            log.info("alert", id=alert.id, change=alert.change.value, level=alert.level.word, text=sentence.text)
+            if alert.change in (Change.CLEARED, Change.ACKNOWLEDGED) and self._outlets.speaker is not None:
+                self._outlets.speaker.drop(alert_id=alert.id, time_s=alert.time_s)
+        for call in calls:
+            sentence = self._outlets.phrasebook.compose(phrase=call.phrase, values=call.values)
+            self._utter(call, text=sentence.text, speech=sentence.speech)
+
+    def _utter(self, call: Call, *, text: str, speech: str) -> None:
+        self._outlets.feed.publish(
+            Kind.CALL, call.aircraft, call.time_s, call_message(call, text=text, speech=speech)
+        )
+        if self._outlets.listener is not None:
+            self._outlets.listener.said(call, text)
+        if self._outlets.speaker is not None:
+            self._outlets.speaker.say(
+                speech=speech,
+                level=call.level,
+                alert_id=call.alert_id,
+                time_s=call.time_s,
+                expires_s=call.expires_s,
+            )
