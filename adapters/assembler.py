@@ -1,0 +1,123 @@
+"""The assembler: partial messages into whole States, one aircraft at a time.
+
+Age      every field carries the time at which it came; one older than stale_s is None in the next State.
+Tick     a State leaves on every message that brings a latitude; while an aircraft has no fresh position it leaves
+         on every message, so that a stream without positions still says what it knows.
+Time     the simulator's own while it sends one, else the time of receipt (adapters/clock.py). A message that comes
+         late is dropped and counted; after a jump all that was remembered is forgotten.
+Bounds   through State.accept's own check; a refused field leaves the others alone and is counted by its name.
+Derived  vertical speed, groundspeed and track from the positions, when the source sends none; `computed` names them.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from otherseat.adapters.clock import SourceClock, Step
+from otherseat.adapters.derive import Derived
+from otherseat.advisories.state import BOUNDS, DIRECTION_DEG, OWN, Fields, State, Value, within_bounds
+
+STALE_S = 2.0
+MAX_AIRCRAFT = 1_000
+"""A stream that names a new aircraft in every datagram must not fill the memory."""
+
+DIRECTIONS = tuple(name for name, bounds in BOUNDS.items() if bounds == DIRECTION_DEG)
+
+
+class Track:
+    """What is remembered of one aircraft."""
+
+    def __init__(self, *, stale_s: float) -> None:
+        self._stale_s = stale_s
+        self.clock = SourceClock(stale_s=stale_s)
+        self.derived = Derived()
+        self._values: dict[str, tuple[Value, float]] = {}
+        self.computed: frozenset[str] = frozenset()
+
+    def forget(self) -> None:
+        """Forget everything but the clock."""
+        self._values.clear()
+        self.derived = Derived()
+
+    def remember(self, values: Mapping[str, Value], now_s: float) -> None:
+        """Keep the values of one message with the time at which they came."""
+        for name, value in values.items():
+            self._values[name] = (value, now_s)
+
+    def fresh(self, now_s: float) -> Fields:
+        """Return the values that are not too old."""
+        return {name: value for name, (value, came_s) in self._values.items() if now_s - came_s <= self._stale_s}
+
+
+class Assembler:
+    """Partial messages in, whole States out. Takes times as data and keeps no other memory than the last values."""
+
+    def __init__(self, *, stale_s: float = STALE_S, aircraft: str = OWN) -> None:
+        self._stale_s = stale_s
+        self._aircraft = aircraft
+        self._tracks: dict[str, Track] = {}
+        self.refused_fields: Counter[str] = Counter()
+        self.late = 0
+        self.jumps = 0
+        self.too_many_aircraft = 0
+
+    def computed(self, aircraft: str = OWN) -> frozenset[str]:
+        """Return the fields of the aircraft's newest State that were worked out here and not sent."""
+        track = self._tracks.get(aircraft)
+        return track.computed if track else frozenset()
+
+    def take(self, messages: Sequence[Fields], *, received_s: float) -> list[State]:
+        """Return the States that these messages complete; received_s is the time of receipt, in seconds."""
+        states = (self._one(message, received_s) for message in messages)
+        return [state for state in states if state is not None]
+
+    def _one(self, message: Fields, received_s: float) -> State | None:
+        """Take one message; return a State when it calls for one."""
+        values, refused = within_bounds(message)
+        self.refused_fields.update(refused)
+        track = self._track(str(values.pop("aircraft", self._aircraft)))
+        sent_s = values.pop("time_s", None)
+        if track is None or not (values or sent_s is not None):
+            return None
+        step = track.clock.step(sent_s=None if sent_s is None else float(sent_s), received_s=received_s)
+        if step is Step.LATE:
+            self.late += 1
+            return None
+        if step is Step.JUMP:
+            self.jumps += 1
+            track.forget()
+        return self._merge(track, normal(values))
+
+    def _merge(self, track: Track, values: Fields) -> State | None:
+        """Remember the values and return a State when the tick rule says so."""
+        now_s = track.clock.now_s
+        if now_s is None:
+            return None
+        track.remember(values, now_s)
+        fresh = track.fresh(now_s)
+        if "latitude_deg" not in values and "latitude_deg" in fresh:
+            return None
+        extra = track.derived.step(time_s=now_s, fresh=fresh)
+        track.computed = frozenset(extra)
+        aircraft = next(name for name, each in self._tracks.items() if each is track)
+        state, refused = State.accept({**fresh, **extra, "time_s": now_s, "aircraft": aircraft})
+        self.refused_fields.update(refused)
+        return state
+
+    def _track(self, aircraft: str) -> Track | None:
+        """Return the aircraft's memory, or None when there are too many aircraft."""
+        track = self._tracks.get(aircraft)
+        if track is None and len(self._tracks) < MAX_AIRCRAFT:
+            track = self._tracks[aircraft] = Track(stale_s=self._stale_s)
+        if track is None:
+            self.too_many_aircraft += 1
+        return track
+
+
+def normal(values: Fields) -> Fields:
+    """Return the values with directions in [0, 360) and longitude in [-180, 180)."""
+    for name in DIRECTIONS:
+        if name in values:
+            values[name] = float(values[name]) % 360.0
+    if "longitude_deg" in values:
+        values["longitude_deg"] = (float(values["longitude_deg"]) + 180.0) % 360.0 - 180.0
+    return values

@@ -1,0 +1,112 @@
+"""Layouts of kind "text": lines of cells between delimiters.
+
+Columns are found by position, or by the names in a header line. A header is a line that begins with the layout's
+prefix, or that names two of its columns. Without one the layout's own list of columns holds, when its length is
+that of the line. A datagram may hold several lines; a line whose tag is not in the layout is not ours and skipped.
+"""
+
+from collections.abc import Sequence
+
+from otherseat.adapters.adapter import Reason, RejectError
+from otherseat.adapters.layout_field import Reader, reader
+from otherseat.adapters.layout_model import Layout, Message, Text
+from otherseat.adapters.parts import combine
+from otherseat.advisories.state import Fields
+
+MAX_COLUMNS = 4_096
+ENOUGH_NAMES = 2
+"""This many known names make a line a header."""
+
+
+class TextMessage:
+    """One message of a text layout, made ready."""
+
+    def __init__(self, message: Message) -> None:
+        self._fields: list[tuple[str, list[tuple[str | int, Reader]]]] = [
+            (name, [(place.column, reader(name, place)) for place in places if place.column is not None])
+            for name, places in message.fields.items()
+        ]
+
+    def column_names(self) -> set[str]:
+        """Return the columns that are asked for by name."""
+        return {column for _, places in self._fields for column, _ in places if isinstance(column, str)}
+
+    def needs_header(self) -> bool:
+        """Say whether any column is asked for by name."""
+        return bool(self.column_names())
+
+    def read(self, cells: Sequence[str], header: dict[str, int]) -> Fields:
+        """Return the fields of one line."""
+        values: Fields = {}
+        for name, places in self._fields:
+            for column, read in places:
+                position = header.get(column, -1) if isinstance(column, str) else column
+                if 0 <= position < len(cells):
+                    value = read(cells[position])
+                    if value is not None:
+                        values[name] = value
+                        break
+        return combine(values)
+
+
+class TextDecoder:
+    """One source's text; remembers its header line."""
+
+    def __init__(self, layout: Layout) -> None:
+        self._text: Text = layout.text
+        self._messages = {message.tag: TextMessage(message) for message in layout.message}
+        self._names = set().union(*(message.column_names() for message in self._messages.values()))
+        self._header: dict[str, int] = {}
+        self._width = 0
+
+    def decode(self, datagram: bytes) -> Sequence[Fields]:
+        """Return one message for each line that is ours."""
+        try:
+            text = datagram.decode("utf-8")
+        except UnicodeDecodeError:
+            raise RejectError(Reason.ENCODING) from None
+        if not text.strip():
+            raise RejectError(Reason.EMPTY)
+        if self._text.ends_with is not None and not text.endswith(self._text.ends_with):
+            raise RejectError(Reason.LENGTH, "cut short")
+        return [fields for line in text.splitlines() if line.strip() and (fields := self._line(line))]
+
+    def _line(self, line: str) -> Fields | None:
+        """Return the fields of one line, or None when it holds none for us."""
+        prefix = self._text.header_prefix
+        if prefix is not None and line.startswith(prefix):
+            self._learn(self._cells(line[len(prefix) :].strip().removeprefix(self._text.delimiter)))
+            return None
+        cells = self._cells(line)
+        if prefix is None and len(self._names.intersection(cells)) >= min(ENOUGH_NAMES, len(self._names) or 1):
+            self._learn(cells)
+            return None
+        message = self._messages.get(cells[0]) or self._messages.get(None)
+        if message is None:
+            raise RejectError(Reason.FOREIGN, "no message with this tag")
+        return message.read(cells, self._columns(cells) if message.needs_header() else {})
+
+    def _cells(self, line: str) -> list[str]:
+        """Return the line's cells without blanks around them."""
+        delimiter = self._text.delimiter
+        cells = line.split() if delimiter == " " else line.split(delimiter)
+        if len(cells) > MAX_COLUMNS:
+            raise RejectError(Reason.LENGTH, "too many columns")
+        return [cell.strip() for cell in cells]
+
+    def _learn(self, names: list[str]) -> None:
+        """Remember the header; of two columns with one name the first counts."""
+        if not self._names.intersection(names):
+            raise RejectError(Reason.FOREIGN, "the header line names none of the layout's columns")
+        self._width = len(names)
+        self._header = {name: position for position, name in reversed(list(enumerate(names)))}
+
+    def _columns(self, cells: list[str]) -> dict[str, int]:
+        """Return where each named column stands, or refuse a line that does not fit the header."""
+        if not self._header and len(cells) == len(self._text.columns):
+            self._learn(list(self._text.columns))
+        if not self._header:
+            raise RejectError(Reason.FOREIGN, f"{len(cells)} columns and no header line yet")
+        if len(cells) != self._width:
+            raise RejectError(Reason.LENGTH, f"{len(cells)} columns, the header has {self._width}")
+        return self._header
