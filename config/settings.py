@@ -53,7 +53,8 @@ class BusSettings(Table):
 class VoiceSettings(Table):
     """Who speaks, and how."""
 
-    engine: str = "espeak"
+    engine: str | None = None
+    """A voice's name; left out, the default one when it is installed."""
     words_per_minute: int = Field(default=175, ge=80, le=400)
     volume: float = Field(default=1.0, ge=0, le=1)
     digits: Literal["plain", "icao"] = "plain"

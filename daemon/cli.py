@@ -1,7 +1,9 @@
-"""The command `otherseat`: a table of its commands, each imported only when it is used, so that none waits for another."""
+"""The command `otherseat`: a table of its commands, each imported only when it is used.
+
+So that none waits for what another needs.
+"""
 
 import importlib
-import sys
 from typing import NamedTuple
 
 import click
@@ -72,12 +74,4 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line."""
-    try:
-        cli.main(standalone_mode=False)
-    except click.exceptions.Abort:
-        sys.exit(130)
-    except click.exceptions.Exit as leaving:
-        sys.exit(leaving.exit_code)
-    except click.ClickException as error:
-        error.show()
-        sys.exit(error.exit_code)
+    cli()

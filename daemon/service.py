@@ -206,7 +206,7 @@ class Service:
 
     def _handlers(self) -> Mapping[str, Callable[[Any], Any]]:
         return {
-            "snapshot": lambda request: self.feed.snapshot(request),
+            "snapshot": self.feed.snapshot,
             "status": self.health,
             "plan.get": self._plan_get,
             "plan.set": self._plan_set,
