@@ -83,7 +83,7 @@ class AskError(Exception):
 
 
 class NoAnswerError(AskError):
-    """Nobody answered in time; is the daemon running?"""
+    """No answer came in time: the daemon may not be running."""
 
 
 class Connection:
