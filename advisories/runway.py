@@ -6,15 +6,21 @@ A runway has two ends; an end has a landing threshold, a true course and an elev
 
 import difflib
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import lru_cache
+from typing import Protocol
 
 import numpy as np
 
-from otherseat.advisories.angles import normal_deg
+from otherseat.advisories.angles import difference_deg, normal_deg
 from otherseat.advisories.earth import WGS84_A_M, RunwayFrame, earth_centred_m
 from otherseat.advisories.units import M_PER_FT, M_PER_NM
+
+WIDEST_ANGLE_DEG = 40.0
+"""As wide as an intercept of final is flown."""
+MOST_SIMILAR = 3
 
 
 class UnknownPlaceError(ValueError):
@@ -25,6 +31,14 @@ class UnknownPlaceError(ValueError):
         self.nearest = nearest
         hint = f"; nearest: {', '.join(nearest)}" if nearest else ""
         super().__init__(f"no such place: {name}{hint}")
+
+
+class CourseSource(StrEnum):
+    """Where a runway end's course comes from, best first."""
+
+    ENDS = "from end to end"
+    GIVEN = "given"
+    DESIGNATOR = "from the designator and the magnetic variation"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +62,10 @@ class RunwayEnd:
     threshold_crossing_height_ft: float = 50.0
     magnetic_variation_deg: float | None = None
     surface: str = ""
+    estimated: bool = False
+    """Nobody told where the two ends lie: laid about the airfield's own position, so good for finding the airfield
+    and no good for path or alignment."""
+    course_source: CourseSource = CourseSource.ENDS
 
     @property
     def name(self) -> str:
@@ -102,11 +120,36 @@ def span_ft_deg(
     return math.hypot(ahead_m, right_m, up_m) / M_PER_FT, normal_deg(math.degrees(math.atan2(right_m, ahead_m)))
 
 
-class RunwayTable:
-    """Every runway that the daemon knows."""
+class RunwayStore(Protocol):
+    """A large table behind the airfields that a person gave: the world's."""
 
-    def __init__(self, airfields: Iterable[Airfield] = ()) -> None:
+    def __len__(self) -> int:
+        """Return the number of runway ends."""
+        ...
+
+    def near(self, *, latitude_deg: float, longitude_deg: float, within_nm: float) -> Sequence[tuple[float, RunwayEnd]]:
+        """Return chord in metres and end of those within a distance, in any order."""
+        ...
+
+    def airfield(self, ident: str) -> Airfield | None:
+        """Return the airfield of that ident."""
+        ...
+
+    def similar(self, ident: str) -> Sequence[str]:
+        """Return idents that differ by one slip of the finger."""
+        ...
+
+    def named(self, text: str) -> Sequence[Airfield]:
+        """Return airfields whose name contains the text."""
+        ...
+
+
+class RunwayTable:
+    """Every runway that the daemon knows: the airfields given, and behind them a store that they overlay by ident."""
+
+    def __init__(self, airfields: Iterable[Airfield] = (), *, behind: RunwayStore | None = None) -> None:
         self._airfields = {airfield.ident: airfield for airfield in airfields}
+        self._behind = behind
         self._ends = tuple(end for airfield in self._airfields.values() for end in airfield.ends)
         self._centred_m = np.array(
             [
@@ -117,13 +160,15 @@ class RunwayTable:
 
     def __len__(self) -> int:
         """Return the number of runway ends."""
-        return len(self._ends)
+        return len(self._ends) + (len(self._behind) if self._behind is not None else 0)
 
     def airfield(self, ident: str) -> Airfield:
         """Return the airfield, or raise UnknownPlaceError with the nearest idents."""
         found = self._airfields.get(ident)
+        if found is None and self._behind is not None:
+            found = self._behind.airfield(ident)
         if found is None:
-            raise UnknownPlaceError(name=ident, nearest=_nearest(ident, self._airfields))
+            raise UnknownPlaceError(name=ident, nearest=self._similar(ident))
         return found
 
     def end(self, name: str) -> RunwayEnd:
@@ -138,21 +183,64 @@ class RunwayTable:
 
     def near(self, *, latitude_deg: float, longitude_deg: float, within_nm: float) -> list[RunwayEnd]:
         """Return the ends within a distance, nearest first."""
+        found = self._own_near(latitude_deg=latitude_deg, longitude_deg=longitude_deg, within_nm=within_nm)
+        if self._behind is not None:
+            behind = self._behind.near(latitude_deg=latitude_deg, longitude_deg=longitude_deg, within_nm=within_nm)
+            found.extend(pair for pair in behind if pair[1].airfield not in self._airfields)
+        found.sort(key=lambda pair: pair[0])
+        return [end for _, end in found]
+
+    def aligned(
+        self, *, latitude_deg: float, longitude_deg: float, track_true_deg: float, within_nm: float
+    ) -> list[RunwayEnd]:
+        """Return the ends within a distance whose course the track is, give or take 40 degrees, nearest first."""
+        return [
+            end
+            for end in self.near(latitude_deg=latitude_deg, longitude_deg=longitude_deg, within_nm=within_nm)
+            if abs(difference_deg(track_true_deg, end.course_true_deg)) <= WIDEST_ANGLE_DEG
+        ]
+
+    def beneath(self, *, latitude_deg: float, longitude_deg: float, margin_ft: float = 0.0) -> list[RunwayEnd]:
+        """Return the ends whose surface, widened by the margin, lies beneath a point: both ends of each.
+
+        Estimated ones never: nobody knows where their surface lies.
+        """
+        return [
+            end
+            for end in self.near(latitude_deg=latitude_deg, longitude_deg=longitude_deg, within_nm=4.0)
+            if not end.estimated
+            and on_surface(end=end, latitude_deg=latitude_deg, longitude_deg=longitude_deg, margin_ft=margin_ft)
+        ]
+
+    def find(self, text: str) -> list[Airfield]:
+        """Return the airfields that a person may mean: of that ident, else with that in their name."""
+        wanted = text.strip()
+        try:
+            return [self.airfield(wanted.upper())]
+        except UnknownPlaceError:
+            own = [field for field in self._airfields.values() if wanted.casefold() in field.name.casefold()]
+            behind = self._behind.named(wanted) if self._behind is not None else ()
+            return own + [field for field in behind if field.ident not in self._airfields]
+
+    def _own_near(
+        self, *, latitude_deg: float, longitude_deg: float, within_nm: float
+    ) -> list[tuple[float, RunwayEnd]]:
         if not self._ends:
             return []
         here = earth_centred_m(latitude_deg=latitude_deg, longitude_deg=longitude_deg, height_m=0.0)
         chord_m = np.linalg.norm(self._centred_m - np.array(here), axis=1)
-        limit_m = 2.0 * WGS84_A_M * math.sin(min(within_nm * M_PER_NM / (2.0 * WGS84_A_M), math.pi / 2.0))
-        inside = np.flatnonzero(chord_m <= limit_m)
-        return [self._ends[i] for i in inside[np.argsort(chord_m[inside], kind="stable")]]
+        limit_m = chord_limit_m(within_nm)
+        return [(float(chord_m[i]), self._ends[i]) for i in np.flatnonzero(chord_m <= limit_m)]
 
-    def beneath(self, *, latitude_deg: float, longitude_deg: float, margin_ft: float = 0.0) -> list[RunwayEnd]:
-        """Return the ends whose surface, widened by the margin, lies beneath a point: both ends of each."""
-        return [
-            end
-            for end in self.near(latitude_deg=latitude_deg, longitude_deg=longitude_deg, within_nm=4.0)
-            if on_surface(end=end, latitude_deg=latitude_deg, longitude_deg=longitude_deg, margin_ft=margin_ft)
-        ]
+    def _similar(self, ident: str) -> tuple[str, ...]:
+        own = _nearest(ident, self._airfields)
+        behind = tuple(self._behind.similar(ident)) if self._behind is not None else ()
+        return tuple(dict.fromkeys((*own, *behind)))[:MOST_SIMILAR]
+
+
+def chord_limit_m(within_nm: float) -> float:
+    """Return the straight line through the earth, in metres, that spans a distance over its surface."""
+    return 2.0 * WGS84_A_M * math.sin(min(within_nm * M_PER_NM / (2.0 * WGS84_A_M), math.pi / 2.0))
 
 
 def on_surface(*, end: RunwayEnd, latitude_deg: float, longitude_deg: float, margin_ft: float) -> bool:

@@ -23,7 +23,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from otherseat.advisories.angles import difference_deg
-from otherseat.advisories.runway import RunwayEnd, RunwayTable, frame_of
+from otherseat.advisories.runway import WIDEST_ANGLE_DEG, RunwayEnd, RunwayTable, frame_of
 from otherseat.advisories.units import FT_PER_NM, M_PER_FT
 
 AIM_FT = 4_000.0
@@ -34,7 +34,6 @@ VERTICAL_FREE_DEG = 0.5
 
 FARTHEST_NM = 20.0
 WIDEST_OFFSET_DEG = 12.0
-WIDEST_ANGLE_DEG = 40.0
 LOWEST_PATH_DEG = 0.6
 HIGHEST_PATH_DEG = 12.0
 SHORT_FINAL_NM = 0.5
