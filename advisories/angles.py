@@ -9,3 +9,8 @@ def normal_deg(direction_deg: float) -> float:
 def difference_deg(to_deg: float, from_deg: float) -> float:
     """Return how far to turn from one direction to another, in [-180, 180): right is positive."""
     return (to_deg - from_deg + 180.0) % 360.0 - 180.0
+
+
+def to_magnetic_deg(true_deg: float, variation_deg: float | None) -> float:
+    """Return the magnetic direction, or the true one when the variation (east positive) is not known."""
+    return normal_deg(true_deg - (variation_deg or 0.0))

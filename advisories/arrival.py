@@ -15,6 +15,8 @@ from otherseat.advisories.units import M_PER_FT, M_PER_NM
 
 GATES_FT = (1_000.0, 500.0)
 """Heights above the field at which an approach should be stable (FSF ALAR briefing note 7.1)."""
+MOST_SINK_FPM = 1_500.0
+"""Steeper than this nobody should go to meet the first gate; the next one is tried. Common practice, no source."""
 PATH_WITHIN_NM = 20.0
 CLOSING_ANGLE_DEG = 80.0
 LEAST_DISTANCE_NM = 0.05
@@ -129,7 +131,7 @@ def regain(
             angle_deg=path_angle_deg,
             threshold_crossing_height_ft=crossing_ft,
         )
-        if rate_fpm is not None:
+        if rate_fpm is not None and rate_fpm <= MOST_SINK_FPM:
             return gate_ft, rate_fpm
     return None, None
 

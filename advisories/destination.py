@@ -14,6 +14,7 @@ from collections.abc import Iterable
 from pydantic import Field
 
 from otherseat.advisories.advisory import Advisory, Params
+from otherseat.advisories.angles import to_magnetic_deg
 from otherseat.advisories.levels import Finding, Level
 from otherseat.advisories.picture import Phase
 
@@ -47,6 +48,7 @@ class Destination:
         bearing_to_destination_deg: float,
         closing_speed_kt: float,
         past_destination_nm: float | None = None,
+        magnetic_variation_deg: float | None = None,
     ) -> Iterable[Finding]:
         """Return how far the destination is behind."""
         params = self._params
@@ -71,7 +73,7 @@ class Destination:
                 "destination": destination,
                 "past_nm": past_destination_nm,
                 "distance_nm": distance_to_destination_nm,
-                "bearing_deg": bearing_to_destination_deg,
+                "bearing_deg": to_magnetic_deg(bearing_to_destination_deg, magnetic_variation_deg),
             },
         )
 

@@ -57,7 +57,7 @@ class Glidepath:
             return
         values: dict[str, float | str] = {"sink_to_hold_fpm": sink_to_hold_fpm}
         if sink_to_regain_fpm is not None and next_gate_ft is not None:
-            values |= {"sink_to_regain_fpm": sink_to_regain_fpm, "next_gate_ft": next_gate_ft}
+            values |= {"sink_to_regain_fpm": max(sink_to_regain_fpm, 0.0), "next_gate_ft": next_gate_ft}
         high = path_deviation_deg / params.high_deg
         if high >= 0.0:
             yield Finding(

@@ -47,6 +47,8 @@ class Picture:
     track_true_deg: float | None = None
     vertical_speed_fpm: float | None = None
     heading_true_deg: float | None = None
+    magnetic_variation_deg: float | None = None
+    """East positive. What is said and shown as a heading is magnetic when this is known."""
     true_airspeed_kt: float | None = None
     true_airspeed_source: Source | None = None
     wind_from_true_deg: float | None = None

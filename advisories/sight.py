@@ -59,7 +59,7 @@ class Sight:
 
     def look(self, state: State) -> tuple[Picture, Reference]:
         """Work out the picture of one state."""
-        heading = _heading_true_deg(state)
+        heading = _heading_true_deg(state=state, variation_deg=self._variation_deg(state))
         altitude_ft, altitude_source = airdata.altitude_ft(state)
         true_airspeed_kt, airspeed_source = airdata.true_airspeed_kt(state)
         wind_from, wind_kt, wind_source = self._wind.step(
@@ -94,6 +94,7 @@ class Sight:
             track_true_deg=state.track_true_deg,
             vertical_speed_fpm=state.vertical_speed_fpm,
             heading_true_deg=heading,
+            magnetic_variation_deg=self._variation_deg(state),
             true_airspeed_kt=true_airspeed_kt,
             true_airspeed_source=airspeed_source,
             wind_from_true_deg=wind_from,
@@ -120,6 +121,15 @@ class Sight:
             arrival_end=arrival,
             tracked_end=certain,
             surface_end=surface,
+        )
+
+    def _variation_deg(self, state: State) -> float | None:
+        """Return the reported variation, or else that of the nearest runway that the plan or the track names."""
+        if state.magnetic_variation_deg is not None:
+            return state.magnetic_variation_deg
+        ends = (self._plan.arrival, self._last_end, self._plan.departure, *self._near[:1])
+        return next(
+            (end.magnetic_variation_deg for end in ends if end and end.magnetic_variation_deg is not None), None
         )
 
     def _tracked(self, *, state: State, altitude_ft: float | None) -> Tracked | None:
@@ -218,11 +228,11 @@ def _distance_nm(*, state: State, end: RunwayEnd) -> float | None:
     return -along_ft / FT_PER_NM
 
 
-def _heading_true_deg(state: State) -> float | None:
+def _heading_true_deg(*, state: State, variation_deg: float | None) -> float | None:
     if state.heading_true_deg is not None:
         return state.heading_true_deg
-    if state.heading_magnetic_deg is not None and state.magnetic_variation_deg is not None:
-        return normal_deg(state.heading_magnetic_deg + state.magnetic_variation_deg)
+    if state.heading_magnetic_deg is not None and variation_deg is not None:
+        return normal_deg(state.heading_magnetic_deg + variation_deg)
     return None
 
 

@@ -150,9 +150,7 @@ class Loops:
             return demand.pitch_deg
         error_fpm = clamp(demand.vertical_speed_fpm - view.vertical_speed_fpm, -600.0, 600.0)
         steady = self._pitch.add(handling.pitch_per_fpm_s * error_fpm * step_s)
-        return clamp(
-            steady + handling.pitch_per_fpm * error_fpm, handling.least_pitch_deg, handling.most_pitch_deg
-        )
+        return clamp(steady + handling.pitch_per_fpm * error_fpm, handling.least_pitch_deg, handling.most_pitch_deg)
 
     def _power(self, *, view: View, demand: Demand, step_s: float) -> float:
         if demand.throttle is not None:

@@ -29,9 +29,7 @@ def demo_datagrams(*, rate_hz: int, first: int = 1) -> Iterator[tuple[int, bytes
         ear.bind(("127.0.0.1", 0))
         ear.setblocking(False)
         model.export(host="127.0.0.1", port=ear.getsockname()[1], rate_hz=rate_hz)
-        moments = fly(
-            model=model, handling=HANDLING, scenes=demo_scenes(world), terrain=world.terrain_ft, first=first
-        )
+        moments = fly(model=model, handling=HANDLING, scenes=demo_scenes(world), terrain=world.terrain_ft, first=first)
         for moment in moments:
             for datagram in drain(ear):
                 yield moment.scene, datagram

@@ -13,9 +13,7 @@ def demo_states(*, rate_hz: int = 10, first: int = 1) -> Iterator[tuple[int, Sta
     """Yield scene number and State, rate_hz times a second of simulated time. rate_hz divides CONTROL_HZ."""
     world = World.make()
     with FlightModel(aircraft=HANDLING.aircraft, weather=WEATHER) as model:
-        moments = fly(
-            model=model, handling=HANDLING, scenes=demo_scenes(world), terrain=world.terrain_ft, first=first
-        )
+        moments = fly(model=model, handling=HANDLING, scenes=demo_scenes(world), terrain=world.terrain_ft, first=first)
         for count, moment in enumerate(moments):
             if count % (CONTROL_HZ // rate_hz) == 0 or moment.began:
                 yield moment.scene, observe(model=model, view=moment.view)
