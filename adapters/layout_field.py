@@ -2,12 +2,13 @@
 
 import math
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from otherseat.adapters.adapter import Reason, RejectError
-from otherseat.adapters.layout_model import Place
+from otherseat.adapters.layout_model import Message, Place
+from otherseat.adapters.parts import combine
 from otherseat.adapters.units_table import converter, house_unit
-from otherseat.advisories.state import Value
+from otherseat.advisories.state import Fields, Value
 
 Reader = Callable[[Any], Value | None]
 """Returns the value in house units, or None when the raw value means "not told"; RejectError when it is no value."""
@@ -34,6 +35,13 @@ def number(raw: Any, name: str) -> float:
         raise RejectError(Reason.SYNTAX, name) from None
 
 
+def whole(value: float, name: str) -> int:
+    """Return the value as a whole number for its bits, or refuse it by the field's name."""
+    if not math.isfinite(value):
+        raise RejectError(Reason.SYNTAX, name)
+    return int(value)
+
+
 def name_reader(place: Place) -> Reader:
     """Return a reader for an aircraft's name; whole numbers are written without a decimal point."""
 
@@ -53,7 +61,10 @@ def flag_reader(name: str, place: Place) -> Reader:
             return (word in TRUE_WORDS) is not place.invert
         if missing(word, place):
             return None
-        return (number(word, name) * place.scale + place.offset >= place.at_least) is not place.invert
+        value = number(word, name) * place.scale + place.offset
+        if place.bit is not None:
+            value = whole(value, name) >> place.bit & 1
+        return (value >= place.at_least) is not place.invert
 
     return read
 
@@ -88,6 +99,34 @@ def same_number(text: str, place: Place) -> bool:
         return float(text) in place.missing
     except ValueError:
         return False
+
+
+Key = TypeVar("Key")
+
+
+class FieldSet(Generic[Key]):
+    """The fields of one message, each with the places where it may stand."""
+
+    def __init__(self, message: Message, key: Callable[[Place], Key]) -> None:
+        self._fields: list[tuple[str, list[tuple[Key, Reader]]]] = [
+            (name, [(key(place), reader(name, place)) for place in places]) for name, places in message.fields.items()
+        ]
+
+    def places(self) -> list[Key]:
+        """Return every place that is asked for."""
+        return [key for _, places in self._fields for key, _ in places]
+
+    def read(self, raw_at: Callable[[Key], Any]) -> Fields:
+        """Return the fields found; raw_at gives the raw value at a place, None when there is none."""
+        values: Fields = {}
+        for name, places in self._fields:
+            for key, read in places:
+                raw = raw_at(key)
+                value = None if raw is None else read(raw)
+                if value is not None:
+                    values[name] = value
+                    break
+        return combine(values)
 
 
 class Unwrap:

@@ -3,6 +3,7 @@
 import re
 import tomllib
 from importlib import resources
+from itertools import pairwise
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -10,7 +11,11 @@ from pydantic import ValidationError
 from otherseat.adapters.layout_model import Layout
 from otherseat.adapters.nearest import nearest
 
+Location = tuple[int | str, ...]
+
 MAX_BYTES = 1_000_000
+NAMED = re.compile(r"((?:message\.\d+\.)?fields\.\w+|text|pairs|tree|binary|records): (.*)", re.DOTALL)
+"""The path at the beginning of the model's own complaints."""
 
 
 class LayoutError(ValueError):
@@ -53,30 +58,37 @@ def parse(text: str, *, origin: str) -> Layout:
     except tomllib.TOMLDecodeError as error:
         raise LayoutError(f"{origin}: {error}") from None
     except ValidationError as error:
-        raise LayoutError("\n".join(complaint(each, text=text, origin=origin) for each in error.errors())) from None
+        raise LayoutError("\n".join(complaints(error, text=text, origin=origin))) from None
 
 
-def complaint(error: object, *, text: str, origin: str) -> str:
-    """Return one readable line for one of pydantic's errors."""
-    details: dict[str, object] = dict(error)  # type: ignore[call-overload]  # pydantic's ErrorDetails is a mapping
-    location: tuple[str | int, ...] = details["loc"]  # type: ignore[assignment]  # as pydantic documents it
-    message = str(details["msg"]).removeprefix("Value error, ")
-    named = re.match(r"fields\.(\w+): (.*)", message, re.DOTALL)
+def complaints(error: ValidationError, *, text: str, origin: str) -> list[str]:
+    """Return one readable line for each error, without those that only follow from one further in."""
+    errors = error.errors(include_url=False)
+    places = [each["loc"] for each in errors]
+    inner = [e for e in errors if not any(p != e["loc"] and p[: len(e["loc"])] == e["loc"] for p in places)]
+    return [complaint(each["loc"], each["msg"], text=text, origin=origin) for each in inner]
+
+
+def complaint(location: Location, message: str, *, text: str, origin: str) -> str:
+    """Return one readable line; a message that begins with a path of its own says more than the location."""
+    message = message.removeprefix("Value error, ")
+    named = NAMED.match(message)
     if named:
-        location, message = (*location, "fields", named[1]), named[2]
+        location = (*location, *(int(part) if part.isdecimal() else part for part in named[1].split(".")))
+        message = named[2]
     where = ".".join(str(part) for part in location)
     return f"{origin}, line {line_of(location, text=text)}: {where}: {message}"
 
 
-def line_of(location: tuple[str | int, ...], *, text: str) -> int:
+def line_of(location: Location, *, text: str) -> int:
     """Return the line (from 1) where the deepest part of the location that can be found stands."""
     lines = text.splitlines()
     found = 0
-    for part in location:
-        if isinstance(part, int):
-            found = nth_table(lines, part, fallback=found)
-        else:
+    for above, part in pairwise(("", *location)):
+        if isinstance(part, str):
             found = next((n for n in range(found, len(lines)) if stands_in(lines[n], part)), found)
+        elif above == "message":
+            found = nth_table(lines, part, fallback=found)
     return found + 1
 
 

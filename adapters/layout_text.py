@@ -8,9 +8,8 @@ that of the line. A datagram may hold several lines; a line whose tag is not in 
 from collections.abc import Sequence
 
 from otherseat.adapters.adapter import Reason, RejectError
-from otherseat.adapters.layout_field import Reader, reader
-from otherseat.adapters.layout_model import Layout, Message, Text
-from otherseat.adapters.parts import combine
+from otherseat.adapters.layout_field import FieldSet
+from otherseat.adapters.layout_model import Layout, Message, Place, Text
 from otherseat.advisories.state import Fields
 
 MAX_COLUMNS = 4_096
@@ -18,35 +17,39 @@ ENOUGH_NAMES = 2
 """This many known names make a line a header."""
 
 
+def text_of(datagram: bytes, *, ends_with: str | None = None) -> str:
+    """Return the text of a datagram, or refuse it: no UTF-8, nothing but blanks, or cut short."""
+    try:
+        text = datagram.decode("utf-8")
+    except UnicodeDecodeError:
+        raise RejectError(Reason.ENCODING) from None
+    if not text.strip():
+        raise RejectError(Reason.EMPTY)
+    if ends_with is not None and not text.endswith(ends_with):
+        raise RejectError(Reason.LENGTH, "cut short")
+    return text
+
+
 class TextMessage:
     """One message of a text layout, made ready."""
 
     def __init__(self, message: Message) -> None:
-        self._fields: list[tuple[str, list[tuple[str | int, Reader]]]] = [
-            (name, [(place.column, reader(name, place)) for place in places if place.column is not None])
-            for name, places in message.fields.items()
-        ]
-
-    def column_names(self) -> set[str]:
-        """Return the columns that are asked for by name."""
-        return {column for _, places in self._fields for column, _ in places if isinstance(column, str)}
-
-    def needs_header(self) -> bool:
-        """Say whether any column is asked for by name."""
-        return bool(self.column_names())
+        self._fields = FieldSet(message, column)
+        self.names = {key for key in self._fields.places() if isinstance(key, str)}
 
     def read(self, cells: Sequence[str], header: dict[str, int]) -> Fields:
         """Return the fields of one line."""
-        values: Fields = {}
-        for name, places in self._fields:
-            for column, read in places:
-                position = header.get(column, -1) if isinstance(column, str) else column
-                if 0 <= position < len(cells):
-                    value = read(cells[position])
-                    if value is not None:
-                        values[name] = value
-                        break
-        return combine(values)
+
+        def cell(key: str | int) -> str | None:
+            position = header.get(key, -1) if isinstance(key, str) else key
+            return cells[position] if 0 <= position < len(cells) else None
+
+        return self._fields.read(cell)
+
+
+def column(place: Place) -> str | int:
+    """Return the place's column; a layout that names none does not get here."""
+    return 0 if place.column is None else place.column
 
 
 class TextDecoder:
@@ -55,20 +58,13 @@ class TextDecoder:
     def __init__(self, layout: Layout) -> None:
         self._text: Text = layout.text
         self._messages = {message.tag: TextMessage(message) for message in layout.message}
-        self._names = set().union(*(message.column_names() for message in self._messages.values()))
+        self._names = set().union(*(message.names for message in self._messages.values()))
         self._header: dict[str, int] = {}
         self._width = 0
 
     def decode(self, datagram: bytes) -> Sequence[Fields]:
         """Return one message for each line that is ours."""
-        try:
-            text = datagram.decode("utf-8")
-        except UnicodeDecodeError:
-            raise RejectError(Reason.ENCODING) from None
-        if not text.strip():
-            raise RejectError(Reason.EMPTY)
-        if self._text.ends_with is not None and not text.endswith(self._text.ends_with):
-            raise RejectError(Reason.LENGTH, "cut short")
+        text = text_of(datagram, ends_with=self._text.ends_with)
         return [fields for line in text.splitlines() if line.strip() and (fields := self._line(line))]
 
     def _line(self, line: str) -> Fields | None:
@@ -84,7 +80,7 @@ class TextDecoder:
         message = self._messages.get(cells[0]) or self._messages.get(None)
         if message is None:
             raise RejectError(Reason.FOREIGN, "no message with this tag")
-        return message.read(cells, self._columns(cells) if message.needs_header() else {})
+        return message.read(cells, self._columns(cells) if message.names else {})
 
     def _cells(self, line: str) -> list[str]:
         """Return the line's cells without blanks around them."""
