@@ -1,7 +1,7 @@
 """Legs: the pieces that a flight is flown in. Each says what it wants now and when it is done.
 
 Stand     on a runway, brakes on
-Roll      along a runway on the ground, at a walking pace
+Roll      along a runway on the ground, up to a speed
 TakeOff   from standing to a height above the runway
 Along     a line at an altitude and a speed, until so far along it
 Turn      to a course, one way round
@@ -121,11 +121,11 @@ class Stand:
 
 @dataclass(slots=True)
 class Roll:
-    """Roll along a runway on the ground, never faster than speed_kt, for so far."""
+    """Roll along a runway on the ground towards a speed, until nearly there."""
 
     end: RunwayEnd
     speed_kt: float
-    until_along_ft: float
+    until_groundspeed_kt: float
 
     def demand(self, *, view: View, handling: Handling) -> Demand:  # noqa: ARG002 - one signature for all legs
         """Power up to the speed, then hold it."""
@@ -134,13 +134,13 @@ class Roll:
         return Demand(
             heading_true_deg=heading,
             pitch_deg=0.0,
-            throttle=clamp(0.35 - 0.1 * excess_kt, 0.0, 0.5),
+            throttle=clamp(0.35 - 0.1 * excess_kt, 0.0, 0.9),
             brakes=clamp(0.2 * excess_kt, 0.0, 0.5),
         )
 
     def done(self, *, view: View) -> bool:
-        """Far enough along."""
-        return spot(view=view, end=self.end).along_ft >= self.until_along_ft
+        """Fast enough."""
+        return view.groundspeed_kt >= self.until_groundspeed_kt
 
 
 @dataclass(slots=True)
@@ -182,6 +182,8 @@ class Along:
     flaps: float = 0.0
     intercept_deg: float = INTERCEPT_DEG
     sink_fpm: float = SINK_FPM
+    acknowledges: bool = False
+    """The pilot answers what is being said as this leg begins."""
 
     def demand(self, *, view: View, handling: Handling) -> Demand:
         """Keep line, altitude and speed."""

@@ -1,8 +1,8 @@
 """The embedded flight model: jsbsim wrapped, with its own UDP export.
 
 It flies six degrees of freedom at MODEL_HZ over a WGS-84 earth. Export leaves only through jsbsim's own socket output
-(comma-separated text, first a line of labels that begins with <LABELS>), written as an XML directive. A text value
-keeps seven significant digits, so a latitude or longitude below ten degrees keeps 0.02 m and one below a hundred 1.1 m.
+(comma-separated text, first a line of labels that begins with <LABELS>), written as an XML directive. With the
+seven significant digits that it writes unless told otherwise a position would keep 1 m; it is asked for DIGITS.
 
 Placing the aircraft repeats the label line and one datagram at the old time: to a listener that looks like
 a simulator whose user moved the aircraft, which is what it is.
@@ -37,25 +37,28 @@ EXPORT = (
     "position/long-gc-deg",
     "position/h-sl-ft",
     "position/h-agl-ft",
+    "atmosphere/pressure-altitude",
     "velocities/vc-kts",
-    "velocities/vtrue-kts",
-    "velocities/vg-fps",
     "velocities/v-north-fps",
     "velocities/v-east-fps",
     "velocities/h-dot-fps",
-    "flight-path/psi-gt-rad",
     "attitude/psi-deg",
     "attitude/theta-deg",
     "attitude/phi-deg",
     "atmosphere/T-R",
     "atmosphere/P-psf",
-    "atmosphere/pressure-altitude",
-    "gear/unit[1]/WOW",
-    "fcs/throttle-cmd-norm",
+    "gear/wow",
     "fcs/flap-pos-norm",
+    "fcs/throttle-pos-norm",
     "propulsion/total-fuel-lbs",
+    "propulsion/engine/fuel-flow-rate-pps",
 )
 """What the aircraft tells, in the order of the text columns (after jsbsim's own first column, Time)."""
+
+TRUTH = ("velocities/vtrue-kts", "velocities/vg-fps", "atmosphere/total-wind-north-fps", "atmosphere/total-wind-east-fps")
+"""What the daemon must work out by itself: sent under names that no layout reads, for whoever checks it."""
+
+DIGITS = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,10 +156,11 @@ class FlightModel:
 
     def export(self, *, host: str, port: int, rate_hz: int) -> None:
         """Send EXPORT to host:port over jsbsim's own UDP socket, rate_hz times a second of simulated time."""
-        properties = "".join(f"<property>{name}</property>" for name in EXPORT)
+        told = "".join(f"<property>{name}</property>" for name in EXPORT)
+        truth = "".join(f"<property caption={quoteattr(truth_label(name))}>{name}</property>" for name in TRUTH)
         directive = (
             f'<?xml version="1.0"?>\n<output name={quoteattr(host)} type="SOCKET" protocol="UDP" '
-            f'port="{port}" rate="{rate_hz}">{properties}</output>\n'
+            f'port="{port}" rate="{rate_hz}" precision="{DIGITS}">{told}{truth}</output>\n'
         )
         path = Path(self._scratch.name).resolve() / "export.xml"
         path.write_text(directive, encoding="utf-8")
@@ -239,8 +243,13 @@ class FlightModel:
             pitch_rate_deg_s=math.degrees(get("velocities/q-rad_sec")),
             yaw_rate_deg_s=math.degrees(get("velocities/r-rad_sec")),
             sideslip_deg=get("aero/beta-deg"),
-            on_ground=get("gear/unit[1]/WOW") > 0.0,
+            on_ground=get("gear/wow") > 0.0,
         )
+
+
+def truth_label(name: str) -> str:
+    """Return the label of a column that is for checking only."""
+    return f"truth-{name.rpartition('/')[2]}"
 
 
 def _copy_without_log(*, aircraft: str, to: Path) -> None:

@@ -33,6 +33,6 @@ def observe(*, model: FlightModel, view: View, aircraft: str = OWN) -> State:
         outside_air_temperature_c=get("atmosphere/T-R") / RANKINE_PER_KELVIN - KELVIN_AT_0_C,
         on_ground=view.on_ground,
         flaps_ratio=min(max(get("fcs/flap-pos-norm"), 0.0), 1.0),
-        throttle_ratio=get("fcs/throttle-cmd-norm"),
+        throttle_ratio=get("fcs/throttle-pos-norm"),
         fuel_kg=get("propulsion/total-fuel-lbs") * KG_PER_LB,
     )

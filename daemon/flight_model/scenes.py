@@ -19,7 +19,7 @@ DEPARTURE = "ZZKN/07"
 WRONG_DEPARTURE = "ZZKN/13"
 DESTINATION = "ZZPS/27L"
 WRONG_PARALLEL = "ZZPS/27R"
-CRUISE_FT = 2_800.0
+CRUISE_FT = 2_500.0
 CRUISE_KT = 112.0
 
 HANDLING = LIGHT_SINGLE
@@ -72,8 +72,8 @@ def _wrong_runway(end: RunwayEnd) -> Scene:
         told=f"Lined up on {end.runway}; the plan says {DEPARTURE.partition('/')[2]}",
         placement=on_runway(end=end, along_ft=120.0),
         legs=(
-            Stand(seconds=8.0, heading_true_deg=end.course_true_deg),
-            Roll(end=end, speed_kt=12.0, until_along_ft=260.0),
+            Stand(seconds=10.0, heading_true_deg=end.course_true_deg),
+            Roll(end=end, speed_kt=30.0, until_groundspeed_kt=28.0),
             Stand(seconds=12.0, heading_true_deg=end.course_true_deg),
         ),
     )
@@ -99,11 +99,12 @@ def _arrival(world: World, *, end: RunwayEnd, wrong: RunwayEnd) -> Scene:
         told="Put near the destination, in the cruise: sails past it, turns back, joins high, lines up wrong, lands",
         placement=beside(line=world.way, along_nm=-1.5, altitude_ft=CRUISE_FT, airspeed_kt=CRUISE_KT, ground_ft=164.0),
         legs=(
-            Along(line=world.way, altitude_ft=CRUISE_FT, airspeed_kt=CRUISE_KT, until_along_nm=6.5),
-            Turn(course_true_deg=back_deg, right=True, altitude_ft=CRUISE_FT, airspeed_kt=95.0),
-            Final(end=end, airspeed_kt=85.0, flaps=0.33, until_to_go_nm=5.2, altitude_ft=CRUISE_FT),
-            Final(end=end, airspeed_kt=80.0, flaps=0.67, until_to_go_nm=3.6, sink_fpm=950.0),
-            Final(end=wrong, airspeed_kt=75.0, flaps=0.67, until_to_go_nm=2.2),
+            Along(line=world.way, altitude_ft=CRUISE_FT, airspeed_kt=CRUISE_KT, until_along_nm=4.7),
+            Along(line=world.way, altitude_ft=CRUISE_FT, airspeed_kt=95.0, until_along_nm=6.2, acknowledges=True),
+            Turn(course_true_deg=back_deg, right=True, altitude_ft=CRUISE_FT, airspeed_kt=90.0),
+            Final(end=end, airspeed_kt=80.0, flaps=0.33, until_to_go_nm=5.0, altitude_ft=CRUISE_FT),
+            Final(end=end, airspeed_kt=75.0, flaps=0.67, until_to_go_nm=2.9, sink_fpm=1_000.0),
+            Final(end=wrong, airspeed_kt=75.0, flaps=0.67, until_to_go_nm=1.9),
             Final(end=end, airspeed_kt=HANDLING.approach_kt, flaps=0.67, until_to_go_nm=0.5),
             Land(end=end),
         ),
