@@ -95,14 +95,10 @@ def _leave(message: str) -> None:
     raise click.exceptions.Exit(EXIT_UNUSABLE)
 
 
-def _with_source(
-    settings: Settings, *, port: int | None, address: str | None, layout: str | None
-) -> Settings:
+def _with_source(settings: Settings, *, port: int | None, address: str | None, layout: str | None) -> Settings:
     """Return the settings with the first source changed as the options say."""
     changes: Mapping[str, Any] = {
-        name: value
-        for name, value in (("port", port), ("address", address), ("layout", layout))
-        if value is not None
+        name: value for name, value in (("port", port), ("address", address), ("layout", layout)) if value is not None
     }
     first = settings.source[0].model_copy(update=changes)
     return settings.model_copy(update={"source": (first, *settings.source[1:])})

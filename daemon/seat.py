@@ -137,9 +137,7 @@ class Seat:
             self._utter(call, text=sentence.text, speech=sentence.speech)
 
     def _utter(self, call: Call, *, text: str, speech: str) -> None:
-        self._outlets.feed.publish(
-            Kind.CALL, call.aircraft, call.time_s, call_message(call, text=text, speech=speech)
-        )
+        self._outlets.feed.publish(Kind.CALL, call.aircraft, call.time_s, call_message(call, text=text, speech=speech))
         if self._outlets.listener is not None:
             self._outlets.listener.said(call, text)
         if self._outlets.speaker is not None:
