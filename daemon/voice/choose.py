@@ -4,6 +4,7 @@ from pathlib import Path
 
 import structlog
 
+from otherseat.daemon.voice.cache import ClipCache
 from otherseat.daemon.voice.live import LiveSpeaker
 from otherseat.daemon.voice.render import Renderer
 from otherseat.daemon.voice.session import SessionFile
@@ -32,7 +33,7 @@ def open_speaker(
     if voice == SILENT and file is None:
         return SilentSpeaker()
     try:
-        renderer = Renderer(make_voice(name=voice or DEFAULT_VOICE, manner=manner))
+        renderer = Renderer(voice=make_voice(name=voice or DEFAULT_VOICE, manner=manner), cache=_cache())
     except VoiceError as fault:
         if voice is not None or file is not None:
             raise
@@ -45,3 +46,12 @@ def open_speaker(
     except OSError as fault:
         renderer.close()
         raise VoiceError(f"{file}: {fault.strerror or fault}") from fault
+
+
+def _cache() -> ClipCache | None:
+    """Return the cache in the place where the operating system wants it."""
+    try:
+        from platformdirs import user_cache_path  # noqa: PLC0415 - an extra
+    except ImportError:
+        return None
+    return ClipCache(folder=user_cache_path("otherseat", appauthor=False) / "voice")

@@ -12,7 +12,7 @@ import threading
 
 import numpy as np
 
-from otherseat.daemon.voice.voice import Audio, Manner, VoiceError, VoicePlugin
+from otherseat.daemon.voice.voice import Audio, Manner, VoiceError, VoicePlugin, identity_of
 
 AUDIO_OUTPUT_SYNCHRONOUS = 2
 DONT_EXIT_ON_ERROR = 0x8000
@@ -34,6 +34,7 @@ class EspeakVoice:
 
     def __init__(self, manner: Manner) -> None:
         self._library, data_path = _load()
+        self.identity = identity_of(name=self.name, packages=("espeakng-loader",), manner=manner)
         if not _held.acquire(blocking=False):
             raise VoiceError("voice espeak: already in use in this process")
         self._closed = False

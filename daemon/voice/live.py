@@ -58,6 +58,7 @@ class LiveSpeaker(MailboxSpeaker):
         utterance = Utterance(
             speech=order.speech,
             level=order.level,
+            louder=order.louder,
             alert_id=order.alert_id,
             start_by_s=start_by_s(level=order.level, alert_id=order.alert_id, now_s=now_s, expires_s=expires_s),
         )
@@ -76,7 +77,7 @@ class LiveSpeaker(MailboxSpeaker):
 
     def _begin(self, utterance: Utterance) -> None:
         try:
-            samples = self._renderer.render(speech=utterance.speech)
+            samples = self._renderer.render(speech=utterance.speech, level=utterance.level, louder=utterance.louder)
         except VoiceError as fault:
             log.warning("sentence can't be said", fault=str(fault))
             self._status = replace(self._status, note=str(fault))

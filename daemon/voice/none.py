@@ -11,6 +11,7 @@ class NoVoice:
     """Says nothing."""
 
     name = SILENT
+    identity = SILENT
 
     def synthesise(self, *, text: str) -> Audio:  # noqa: ARG002 - the contract's parameter
         """Return no sound at all."""

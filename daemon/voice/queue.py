@@ -27,6 +27,8 @@ class Utterance:
     level: Level
     alert_id: str | None
     start_by_s: float | None
+    louder: int = 0
+    """How many times the same warning has been said in vain."""
 
 
 def start_by_s(*, level: Level, alert_id: str | None, now_s: float, expires_s: float | None) -> float | None:

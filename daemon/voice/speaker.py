@@ -48,9 +48,19 @@ class Speaker(Protocol):
         ...
 
     def say(
-        self, *, speech: str, level: Level, alert_id: str | None, time_s: float, expires_s: float | None = None
+        self,
+        *,
+        speech: str,
+        level: Level,
+        alert_id: str | None,
+        time_s: float,
+        expires_s: float | None = None,
+        louder: int = 0,
     ) -> None:
-        """Say a sentence as soon as its level allows; not at all once its alert is dropped or expires_s is past."""
+        """Say a sentence as soon as its level allows; not at all once its alert is dropped or expires_s is past.
+
+        louder: how many times it has been said in vain, for a warning that must be heard at last.
+        """
         ...
 
     def drop(self, *, alert_id: str, time_s: float) -> None:
@@ -75,6 +85,7 @@ class Say:
     alert_id: str | None
     time_s: float
     expires_s: float | None
+    louder: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,10 +140,19 @@ class MailboxSpeaker(ABC):
         """Finish and give everything back; in the thread."""
 
     def say(
-        self, *, speech: str, level: Level, alert_id: str | None, time_s: float, expires_s: float | None = None
+        self,
+        *,
+        speech: str,
+        level: Level,
+        alert_id: str | None,
+        time_s: float,
+        expires_s: float | None = None,
+        louder: int = 0,
     ) -> None:
         """Put the sentence into the mailbox."""
-        self._mailbox.put(Say(speech=speech, level=level, alert_id=alert_id, time_s=time_s, expires_s=expires_s))
+        self._mailbox.put(
+            Say(speech=speech, level=level, alert_id=alert_id, time_s=time_s, expires_s=expires_s, louder=louder)
+        )
 
     def drop(self, *, alert_id: str, time_s: float) -> None:
         """Put the order into the mailbox."""
@@ -205,7 +225,14 @@ class SilentSpeaker:
         return SpeakerStatus(voice="none", device="", muted=self._muted, note=self._note)
 
     def say(
-        self, *, speech: str, level: Level, alert_id: str | None, time_s: float, expires_s: float | None = None
+        self,
+        *,
+        speech: str,
+        level: Level,
+        alert_id: str | None,
+        time_s: float,
+        expires_s: float | None = None,
+        louder: int = 0,
     ) -> None:
         """Say nothing."""
 

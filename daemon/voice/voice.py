@@ -7,7 +7,7 @@ VoiceError when it is made, with one line that says what to install.
 import difflib
 from collections.abc import Callable
 from dataclasses import dataclass
-from importlib.metadata import EntryPoint, entry_points
+from importlib.metadata import EntryPoint, PackageNotFoundError, entry_points, version
 from typing import Protocol
 
 import numpy as np
@@ -57,6 +57,11 @@ class Voice(Protocol):
         """Return the entry point's name."""
         ...
 
+    @property
+    def identity(self) -> str:
+        """Return what, with the text, decides the sound: the name, the version of its package, the manner."""
+        ...
+
     def synthesise(self, *, text: str) -> Audio:
         """Return the text as sound, or raise VoiceError."""
         ...
@@ -73,6 +78,17 @@ class VoicePlugin:
     name: str
     summary: str
     make: Callable[[Manner], Voice]
+
+
+def identity_of(*, name: str, packages: tuple[str, ...], manner: Manner) -> str:
+    """Return a voice's identity from the packages that make its sound."""
+    found = []
+    for package in packages:
+        try:
+            found.append(f"{package} {version(package)}")
+        except PackageNotFoundError:  # found on the path without its metadata
+            found.append(package)
+    return " ".join([name, *found, manner.model_dump_json()])
 
 
 def installed() -> dict[str, EntryPoint]:
