@@ -65,7 +65,7 @@ def _band(measured: _Measured) -> Band:
 
 def _round(error: float) -> float:
     """Three figures are what a rule of thumb is worth; what is smaller than a millionth is rounding."""
-    return float(f"{round(error, 6):.3g}")
+    return float(f"{round(error, 6) + 0.0:.3g}")
 
 
 def _grid(first: tuple[float, float], second: tuple[float, float]) -> tuple[Array, Array]:

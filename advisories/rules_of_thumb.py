@@ -10,7 +10,7 @@ rule_bands, and a test keeps this table true):
 4 % per 10 C below ISA  to 5,000 ft, +10 to -30 C           -45.2 to +20.5 ft
 IAS + FL/2              FL250 to FL350, Mach .70 to .86     -27.8 to +6.4 kt
 IAS + FL/2              FL350 to FL450, Mach .70 to .86     -34.3 to +9.33 kt
-IAS + 2 % per 1,000 ft  to 12,000 ft, 80 to 180 kt          -0 to +8.11 kt
+IAS + 2 % per 1,000 ft  to 12,000 ft, 80 to 180 kt          +0 to +8.11 kt
 3 NM per 1,000 ft       1,000 to 40,000 ft, 3 deg           -5.61 to -0.14 NM
 1 NM per 10 kt          50 kt off 200 to 300, .6 to 1 kt/s  -1.37 to +2.57 NM
 300 ft per NM           1 to 10 NM, 3 deg, TCH 50 ft        -234 to -68.4 ft
