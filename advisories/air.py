@@ -30,6 +30,8 @@ GAS_CONSTANT = 287.05287
 """J / (kg K), dry air."""
 TROPOPAUSE_FT = 11_000.0 * FT_PER_M
 STRATOSPHERE_K = 216.65
+EARTH_RADIUS_FT = 6_356_766.0 * FT_PER_M
+"""The nominal radius by which Doc 7488 turns geometric altitudes into geopotential ones."""
 LOWEST_FT, HIGHEST_FT = -5_000.0 * FT_PER_M, 20_000.0 * FT_PER_M
 
 _POWER = GRAVITY_MPS2 / (GAS_CONSTANT * LAPSE_K_PER_M)
@@ -84,8 +86,13 @@ def indicated_altitude_ft(*, pressure_altitude_ft: Real, altimeter_hpa: Real) ->
     return pressure_altitude_ft - altitude_of_pressure_ft(pressure_hpa=altimeter_hpa)
 
 
-def density_altitude_ft(*, pressure_altitude_ft: Real, temperature_c: Real) -> Real:
-    """Return the altitude at which the standard atmosphere has this dry air's density."""
+def density_altitude_ft(*, pressure_altitude_ft: Real, temperature_c: Real, dew_point_c: Real | None = None) -> Real:
+    """Return the altitude at which the standard atmosphere has this density; without a dew point the air is dry."""
+    if dew_point_c is not None:
+        pressure = pressure_hpa(pressure_altitude_ft=pressure_altitude_ft)
+        temperature_c = virtual_temperature_c(
+            temperature_c=temperature_c, dew_point_c=dew_point_c, pressure_hpa=pressure
+        )
     ratio = density_ratio(pressure_altitude_ft=pressure_altitude_ft, temperature_c=temperature_c)
     at_tropopause = _RATIO_AT_TROPOPAUSE * SEA_LEVEL_K / STRATOSPHERE_K
     base_ft = SEA_LEVEL_K / LAPSE_K_PER_FT
@@ -97,6 +104,28 @@ def density_ratio(*, pressure_altitude_ft: Real, temperature_c: Real | None = No
     """Return the density over the standard one at sea level."""
     pressure = pressure_ratio(pressure_altitude_ft=pressure_altitude_ft)
     return pressure * SEA_LEVEL_K / _temperature_k(pressure_altitude_ft, temperature_c)
+
+
+def virtual_temperature_c(*, temperature_c: Real, dew_point_c: Real, pressure_hpa: Real) -> Real:
+    """Return the temperature at which dry air is as light as this moist air.
+
+    Vapour pressure over water by the Magnus formula of WMO-No. 8 (2018), annex 4.B: 6.112 exp(17.62 t / (243.12 + t)).
+    """
+    require(name="dew_point_c", value=dew_point_c, low=-100.0, high=100.0)
+    vapour_hpa = 6.112 * exp(17.62 * dew_point_c / (243.12 + dew_point_c))
+    dry_share = 1.0 - (1.0 - 0.62198) * vapour_hpa / pressure_hpa
+    return (temperature_c + KELVIN_AT_0_C) / dry_share - KELVIN_AT_0_C
+
+
+def static_temperature_c(*, total_temperature_c: Real, mach: Real, recovery_factor: float = 1.0) -> Real:
+    """Return the outside air temperature behind what a probe in the stream shows."""
+    warmed = 1.0 + 0.2 * recovery_factor * mach * mach
+    return (total_temperature_c + KELVIN_AT_0_C) / warmed - KELVIN_AT_0_C
+
+
+def geopotential_ft(*, geometric_ft: Real) -> Real:
+    """Return the geopotential altitude, which the atmosphere knows, of a height that a tape would measure."""
+    return EARTH_RADIUS_FT * geometric_ft / (EARTH_RADIUS_FT + geometric_ft)
 
 
 def speed_of_sound_kt(*, temperature_c: Real) -> Real:
@@ -119,6 +148,14 @@ def calibrated_airspeed_of_mach_kt(*, mach: Real, pressure_altitude_ft: Real) ->
     require(name="mach", value=mach, low=0.0, high=JUST_SONIC)
     impact = _impact(mach) * pressure_ratio(pressure_altitude_ft=pressure_altitude_ft)
     return SEA_LEVEL_SOUND_KT * _mach_of_impact(impact)
+
+
+def crossover_altitude_ft(*, calibrated_airspeed_kt: Real, mach: Real) -> Real:
+    """Return the pressure altitude at which a calibrated airspeed and a Mach number are the same true airspeed."""
+    require(name="mach", value=mach, low=0.0, high=JUST_SONIC)
+    require(name="calibrated_airspeed_kt", value=calibrated_airspeed_kt, low=0.0, high=SEA_LEVEL_SOUND_KT)
+    ratio = _impact(calibrated_airspeed_kt / SEA_LEVEL_SOUND_KT) / _impact(mach)
+    return altitude_of_pressure_ft(pressure_hpa=SEA_LEVEL_HPA * ratio)
 
 
 def true_airspeed_kt(

@@ -10,7 +10,9 @@ subtracted from such a path's height above the plane to have it above the level 
 Angles in degrees, rates in feet per minute with sink positive, groundspeeds along the path.
 """
 
-from otherseat.advisories.real import Real, arctan2, degrees, radians, tan
+from collections.abc import Sequence
+
+from otherseat.advisories.real import Real, arctan, arctan2, degrees, radians, tan
 from otherseat.advisories.units import FPM_PER_KT, FT_PER_NM, M_PER_FT
 
 EARTH_RADIUS_FT = 6_371_008.8 / M_PER_FT
@@ -18,6 +20,9 @@ EARTH_RADIUS_FT = 6_371_008.8 / M_PER_FT
 SINK_LIMIT_FPM = 1_000.0
 SINK_LIMIT_BELOW_FT = 1_000.0
 """No more than 1,000 fpm below 1,000 ft: FSF ALAR briefing note 7.1, element 6."""
+NARROW_STEP_DEG, STEEP_STEP_DEG = 20.0 / 60.0, 30.0 / 60.0
+"""Between the settings of neighbouring approach lights."""
+STEEP_ABOVE_DEG = 4.0
 
 
 def path_height_ft(*, distance_nm: Real, angle_deg: Real, threshold_crossing_height_ft: Real) -> Real:
@@ -31,10 +36,40 @@ def curvature_ft(*, distance_nm: Real) -> Real:
     return distance_ft * distance_ft / (2.0 * EARTH_RADIUS_FT)
 
 
-def deviation_deg(*, height_ft: Real, distance_nm: Real, angle_deg: Real, threshold_crossing_height_ft: Real) -> Real:
-    """Return the angle above the path, low negative, seen from where the path meets the threshold's level."""
-    beyond_ft = threshold_crossing_height_ft / tan(radians(angle_deg))
-    return degrees(arctan2(height_ft, distance_nm * FT_PER_NM + beyond_ft)) - angle_deg
+def aiming_point_ft(*, angle_deg: Real, threshold_crossing_height_ft: Real, slope_percent: float = 0.0) -> Real:
+    """Return how far beyond the threshold the path meets a runway that rises by slope_percent."""
+    return threshold_crossing_height_ft / (tan(radians(angle_deg)) + slope_percent / 100.0)
+
+
+def deviation_deg(
+    *,
+    height_ft: Real,
+    distance_nm: Real,
+    angle_deg: Real,
+    threshold_crossing_height_ft: Real,
+    slope_percent: float = 0.0,
+) -> Real:
+    """Return the angle above the path, low negative, seen from where the path meets the runway."""
+    beyond_ft = aiming_point_ft(
+        angle_deg=angle_deg, threshold_crossing_height_ft=threshold_crossing_height_ft, slope_percent=slope_percent
+    )
+    above_ft = height_ft - beyond_ft * (slope_percent / 100.0)
+    return degrees(arctan2(above_ft, distance_nm * FT_PER_NM + beyond_ft)) - angle_deg
+
+
+def gradient_ft_per_nm(*, angle_deg: Real) -> Real:
+    """Return the feet that an angle gains or loses in a nautical mile."""
+    return FT_PER_NM * tan(radians(angle_deg))
+
+
+def angle_of_gradient_deg(*, gradient_ft_per_nm: Real) -> Real:
+    """Return the angle of so many feet in a nautical mile."""
+    return degrees(arctan(gradient_ft_per_nm / FT_PER_NM))
+
+
+def angle_flown_deg(*, sink_rate_fpm: Real, groundspeed_kt: Real) -> Real:
+    """Return the angle down that a sink rate makes over the ground."""
+    return degrees(arctan2(sink_rate_fpm, groundspeed_kt * FPM_PER_KT))
 
 
 def sink_rate_to_hold_fpm(*, groundspeed_kt: Real, angle_deg: Real) -> Real:
@@ -44,7 +79,12 @@ def sink_rate_to_hold_fpm(*, groundspeed_kt: Real, angle_deg: Real) -> Real:
 
 def gate_distance_nm(*, gate_height_ft: Real, angle_deg: Real, threshold_crossing_height_ft: Real) -> Real:
     """Return how far before the threshold the path is at a height above it."""
-    return (gate_height_ft - threshold_crossing_height_ft) / (FT_PER_NM * tan(radians(angle_deg)))
+    return (gate_height_ft - threshold_crossing_height_ft) / gradient_ft_per_nm(angle_deg=angle_deg)
+
+
+def next_gate_ft(*, height_ft: float, gates_ft: Sequence[float]) -> float | None:
+    """Return the highest gate below a height, or None when there is none."""
+    return max((gate_ft for gate_ft in gates_ft if gate_ft < height_ft), default=None)
 
 
 def sink_rate_to_regain_fpm(
@@ -77,7 +117,17 @@ def angle_needed_deg(*, height_to_lose_ft: Real, distance_nm: Real) -> Real:
 
 def descent_distance_nm(*, height_to_lose_ft: Real, angle_deg: Real) -> Real:
     """Return the distance in which a constant angle loses that height."""
-    return height_to_lose_ft / (FT_PER_NM * tan(radians(angle_deg)))
+    return height_to_lose_ft / gradient_ft_per_nm(angle_deg=angle_deg)
+
+
+def descent_distance_at_rate_nm(*, height_to_lose_ft: Real, sink_rate_fpm: Real, groundspeed_kt: Real) -> Real:
+    """Return the distance over the ground in which a sink rate loses that height; wind is in the groundspeed."""
+    return height_to_lose_ft / sink_rate_fpm * groundspeed_kt / 60.0
+
+
+def sink_rate_needed_fpm(*, height_to_lose_ft: Real, distance_nm: Real, groundspeed_kt: Real) -> Real:
+    """Return the sink rate that loses that height over that distance."""
+    return height_to_lose_ft * groundspeed_kt / (60.0 * distance_nm)
 
 
 def deceleration_distance_nm(
@@ -100,14 +150,19 @@ def top_of_descent_nm(
     return descent_nm + speed_to_lose_kt / 10.0 * (1.0 - headwind_kt / true_airspeed_kt)
 
 
-def lights(*, angle_seen_deg: float, setting_deg: float) -> int:
+def lights(*, angle_seen_deg: float, setting_deg: float, wide: bool = False) -> int:
     """Return how many of the four approach lights of a runway show red, 0 to 4, 2 on the path."""
-    return sum(angle_seen_deg < unit_deg for unit_deg in light_settings_deg(setting_deg=setting_deg))
+    return sum(angle_seen_deg < unit_deg for unit_deg in light_settings_deg(setting_deg=setting_deg, wide=wide))
 
 
-def light_settings_deg(*, setting_deg: float) -> tuple[float, float, float, float]:
+def light_settings_deg(*, setting_deg: float, wide: bool = False) -> tuple[float, float, float, float]:
     """Return the angles at which the four units turn from red to white, the lowest first.
 
-    20 minutes of arc between neighbours, 2 deg 30 min to 3 deg 30 min for a path of 3 deg: ICAO Annex 14 vol. I, 5.3.5.
+    20 minutes of arc between neighbours up to a path of 4 degrees, 30 above, as steep paths need: ICAO Annex 14 vol. I,
+    5.3.5 and Aerodrome Design Manual (Doc 9157) part 4, ch. 8. wide: the two middle ones 30 apart instead, as where the
+    lights agree with an instrument landing system for large aircraft.
     """
-    return (setting_deg - 0.5, setting_deg - 1.0 / 6.0, setting_deg + 1.0 / 6.0, setting_deg + 0.5)
+    step_deg = NARROW_STEP_DEG if setting_deg <= STEEP_ABOVE_DEG else STEEP_STEP_DEG
+    inner_deg = STEEP_STEP_DEG / 2.0 if wide else step_deg / 2.0
+    outer_deg = inner_deg + step_deg
+    return (setting_deg - outer_deg, setting_deg - inner_deg, setting_deg + inner_deg, setting_deg + outer_deg)
