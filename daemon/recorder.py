@@ -17,12 +17,11 @@ from typing import Any
 
 import structlog
 
-from otherseat.advisories.levels import Alert, Call
-from otherseat.advisories.plan import Plan
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.state import State
-from otherseat.daemon import recording_bodies as bodies
+from otherseat.daemon.messages import AlertMessage, CallMessage, PlanMessage
 from otherseat.daemon.recording import Channel
+from otherseat.daemon.recording_bodies import PACK, AirfieldsNearby
 from otherseat.daemon.recording_writer import RecordingWriter
 
 PERIOD_S = 0.5
@@ -34,8 +33,7 @@ CLOSE_WITHIN_S = 5.0
 
 log = structlog.get_logger(__name__)
 
-Pack = Callable[[Any], Mapping[str, Any]]
-Item = tuple[int, Channel, Pack, Any]
+Item = tuple[int, Channel, Any]
 
 
 class Recorder:
@@ -63,7 +61,7 @@ class Recorder:
         self.dropped = 0
         self._session = session
         self._room = room
-        self._near = None if runways is None else bodies.AirfieldsNearby(runways)
+        self._near = None if runways is None else AirfieldsNearby(runways)
         self._period_s = period_s
         self._queue: deque[Item] = deque()
         self._queue_items = queue_items
@@ -79,44 +77,44 @@ class Recorder:
 
     def datagram(self, *, source: str, received_s: float, data: bytes) -> None:
         """Record one datagram as it came in."""
-        self._put(Channel.DATAGRAM, bodies.as_it_is, {"source": source, "received_s": received_s, "data": data})
+        self._put(Channel.DATAGRAM, {"source": source, "received_s": received_s, "data": data})
 
     def state(self, state: State) -> None:
         """Record a state as it goes into the engine."""
-        self._put(Channel.STATE, bodies.state_body, state)
+        self._put(Channel.STATE, state)
 
-    def alert(self, alert: Alert, *, text: str = "") -> None:
-        """Record a change of an alert, with the words shown."""
-        self._put(Channel.ALERT, bodies.said_body, (alert, text))
+    def alert(self, alert: AlertMessage) -> None:
+        """Record a change of an alert."""
+        self._put(Channel.ALERT, alert)
 
-    def call(self, call: Call, *, text: str = "") -> None:
-        """Record a call, with the words said."""
-        self._put(Channel.CALL, bodies.said_body, (call, text))
+    def call(self, call: CallMessage) -> None:
+        """Record what is said."""
+        self._put(Channel.CALL, call)
 
-    def plan(self, plan: Plan, *, aircraft: str) -> None:
+    def plan(self, plan: PlanMessage) -> None:
         """Record the plan that is in force from now on."""
-        self._put(Channel.PLAN, bodies.plan_body, (plan, aircraft))
+        self._put(Channel.PLAN, plan)
 
     def order(self, verb: str, **values: float | str | bool | None) -> None:
         """Record what else reaches the engine: an acknowledgement, a mute, silence from the simulator."""
-        self._put(Channel.ORDER, bodies.as_it_is, {"verb": verb, **values})
+        self._put(Channel.ORDER, {"verb": verb, **values})
 
     def note(self, **values: float | str | bool | None) -> None:
         """Record something for people."""
-        self._put(Channel.NOTE, bodies.as_it_is, values)
+        self._put(Channel.NOTE, values)
 
     def close(self) -> None:
         """Write what is left and finish the file; a disk that hangs is left behind."""
         self._closing.set()
         self._thread.join(timeout=CLOSE_WITHIN_S)
 
-    def _put(self, channel: Channel, pack: Pack, thing: Any) -> None:
+    def _put(self, channel: Channel, thing: Any) -> None:
         if self._given_up or self._closing.is_set():
             return
         if len(self._queue) >= self._queue_items:
             self.dropped += 1
             return
-        self._queue.append((time.time_ns(), channel, pack, thing))
+        self._queue.append((time.time_ns(), channel, thing))
 
     def _run(self) -> None:
         writer = None
@@ -134,11 +132,11 @@ class Recorder:
     def _catch_up(self, writer: RecordingWriter) -> None:
         """Write everything that has gathered, and see it onto the disk."""
         for count in range(len(self._queue)):
-            logged_ns, channel, pack, thing = self._queue.popleft()
-            writer.write(channel, pack(thing), logged_ns=logged_ns)
+            logged_ns, channel, thing = self._queue.popleft()
             if channel is Channel.STATE and self._near is not None:
-                for body in self._near.step(thing):
-                    writer.write(Channel.AIRFIELD, body, logged_ns=logged_ns)
+                for airfield in self._near.step(thing):
+                    writer.write(Channel.AIRFIELD, PACK[Channel.AIRFIELD](airfield), logged_ns=logged_ns)
+            writer.write(channel, PACK[channel](thing), logged_ns=logged_ns)
             if count % YIELD_EVERY == 0:
                 time.sleep(0)
         writer.finish_chunk()
