@@ -1,0 +1,73 @@
+"""Recordings folder: where flights are kept, what the next one is called, and how much disk they may take.
+
+Names are flight-YYYYMMDD-HHMMSS.mcap, UTC, so that they sort by age. When the folder grows over keep_bytes the oldest
+recordings go, never the one in progress, and nothing that is not called so. A recording that alone would take it all,
+or a disk with less than spare_bytes left, ends the recording.
+"""
+
+import shutil
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+import platformdirs
+
+from otherseat.daemon.recording import SUFFIX
+
+PATTERN = f"flight-[0-9]*-[0-9]*{SUFFIX}"
+SPARE_BYTES = 200 * 2**20
+
+
+def default_folder() -> Path:
+    """Return the folder for recordings on this system, for this person."""
+    return platformdirs.user_data_path("otherseat", appauthor=False) / "flights"
+
+
+def new_path(folder: Path, *, started: datetime) -> Path:
+    """Return a path that does not exist yet."""
+    stem = f"flight-{started:%Y%m%d-%H%M%S}"
+    path = folder / f"{stem}{SUFFIX}"
+    count = 1
+    while path.exists():
+        count += 1
+        path = folder / f"{stem}-{count}{SUFFIX}"
+    return path
+
+
+def recordings(folder: Path) -> list[Path]:
+    """Return the recordings in a folder, oldest first."""
+    return sorted(folder.glob(PATTERN))
+
+
+def keeper(path: Path, *, keep_bytes: int, spare_bytes: int = SPARE_BYTES) -> Callable[[int], str | None]:
+    """Return what a recorder asks every period: makes room by removing the oldest, or says why there is none."""
+    checked_at = -1
+
+    def room(size_bytes: int) -> str | None:
+        nonlocal checked_at
+        if checked_at >= 0 and size_bytes - checked_at < keep_bytes // 100:
+            return None
+        checked_at = size_bytes
+        if size_bytes > keep_bytes:
+            return f"this flight alone takes more than {keep_bytes // 2**20} MB"
+        remove_oldest(path.parent, keep_bytes=keep_bytes - size_bytes, sparing=path)
+        if shutil.disk_usage(path.parent).free < spare_bytes:
+            return f"less than {spare_bytes // 2**20} MB left on the disk"
+        return None
+
+    return room
+
+
+def remove_oldest(folder: Path, *, keep_bytes: int, sparing: Path) -> list[Path]:
+    """Remove the oldest recordings until the others take no more than keep_bytes; return what went."""
+    others = [path for path in recordings(folder) if path != sparing]
+    sizes = {path: path.stat().st_size for path in others}
+    total = sum(sizes.values())
+    gone = []
+    for path in others:
+        if total <= keep_bytes:
+            break
+        path.unlink(missing_ok=True)
+        total -= sizes[path]
+        gone.append(path)
+    return gone
