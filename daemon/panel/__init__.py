@@ -1,0 +1,1 @@
+"""Panel: a page on the tablet beside you, fed only by the bus."""

@@ -1,0 +1,141 @@
+"""Server: binds the address, listens to the bus, serves the pages until it is told to stop."""
+
+import asyncio
+import contextlib
+import socket
+from collections.abc import AsyncIterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import structlog
+import uvicorn
+from starlette.applications import Starlette
+
+from otherseat.daemon.client import AsyncClient
+from otherseat.daemon.panel.app import Panel, PanelSettings
+from otherseat.daemon.panel.guard import Names, is_loopback
+from otherseat.daemon.panel.hub import Hub
+from otherseat.daemon.panel.nearby import Nearby
+from otherseat.daemon.panel.orders import ORDER_BYTES, Orders
+from otherseat.daemon.panel.pairing import Pairing
+from otherseat.daemon.sockets import DESK, FEED
+
+LOOK_AROUND_S = 1.0
+WILDCARDS = frozenset({"", "0.0.0.0", "::", "*"})  # noqa: S104 - refused, not bound
+
+log = structlog.get_logger(__name__)
+
+
+class AddressError(RuntimeError):
+    """An address that can't be served on; the message says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class ServerSettings:
+    """Where the panel stands, and which bus it listens to."""
+
+    address: str = "127.0.0.1"
+    port: int = 47810
+    feed: str = FEED
+    desk: str = DESK
+    aircraft: str | None = None
+    more_names: tuple[str, ...] = ()
+    """Further host names by which browsers may call this panel."""
+    own_pages: Path | None = None
+    frames_per_s: float = 20.0
+
+
+class PanelServer:
+    """One panel, from bound socket to last page."""
+
+    def __init__(self, settings: ServerSettings, *, pairing: Pairing | None = None) -> None:
+        self._settings = settings
+        self._socket = bind(settings.address, settings.port)
+        self.port: int = self._socket.getsockname()[1]
+        self.pairing = pairing or Pairing()
+        self.hub = Hub()
+        self._server: uvicorn.Server | None = None
+
+    @property
+    def names(self) -> Names:
+        """The names by which browsers may call this panel."""
+        return Names.of(address=self._settings.address, port=self.port, more=self._settings.more_names)
+
+    async def serve(self) -> None:
+        """Serve until `stop` or a signal to end."""
+        settings = self._settings
+        async with AsyncClient(feed=settings.feed, desk=settings.desk) as client:
+            panel = Panel(
+                settings=PanelSettings(
+                    names=self.names,
+                    open_to_all=is_loopback(settings.address),
+                    frames_per_s=settings.frames_per_s,
+                    own_pages=settings.own_pages,
+                ),
+                hub=self.hub,
+                orders=Orders(hub=self.hub, client=client),
+                pairing=self.pairing,
+            )
+
+            @contextlib.asynccontextmanager
+            async def lifespan(_: Starlette) -> AsyncIterator[None]:
+                tasks = [asyncio.create_task(self._listen(client)), asyncio.create_task(self._look_around(client))]
+                yield
+                for task in tasks:
+                    task.cancel()
+                await asyncio.gather(*tasks, return_exceptions=True)
+
+            config = uvicorn.Config(
+                panel.app(lifespan=lifespan),
+                log_config=None,
+                access_log=False,
+                server_header=False,
+                proxy_headers=False,
+                ws_max_size=ORDER_BYTES,
+                ws_per_message_deflate=False,
+                timeout_graceful_shutdown=1,
+                lifespan="on",
+            )
+            self._server = uvicorn.Server(config)
+            try:
+                await self._server.serve(sockets=[self._socket])
+            finally:
+                self._socket.close()
+
+    def stop(self) -> None:
+        """Have `serve` return soon."""
+        if self._server is not None:
+            self._server.should_exit = True
+
+    async def _listen(self, client: AsyncClient) -> None:
+        async for message in client.listen(aircraft=self._settings.aircraft, newest=True):
+            self.hub.take(message)
+
+    async def _look_around(self, client: AsyncClient) -> None:
+        nearby = Nearby(hub=self.hub, client=client)
+        while True:
+            await nearby.look()
+            await asyncio.sleep(LOOK_AROUND_S)
+
+
+def bind(address: str, port: int) -> socket.socket:
+    """Return a bound socket, or raise AddressError."""
+    if address in WILDCARDS:
+        known = ", ".join(own_addresses()) or "see your network settings"
+        raise AddressError(f"name the one address that the page is for, not every one: {known}")
+    family = socket.AF_INET6 if ":" in address else socket.AF_INET
+    bound = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        bound.bind((address, port))
+    except OSError as error:
+        bound.close()
+        raise AddressError(f"{address} port {port} can't be bound: {error.strerror or error}") from error
+    return bound
+
+
+def own_addresses() -> list[str]:
+    """Return this machine's addresses as far as its own name tells them."""
+    with contextlib.suppress(OSError):
+        found = socket.getaddrinfo(socket.gethostname(), None, type=socket.SOCK_STREAM)
+        return sorted({str(entry[4][0]) for entry in found} - {"127.0.0.1", "::1"})
+    return []
