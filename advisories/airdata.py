@@ -6,12 +6,12 @@ Wind           reported; else from the triangle of true airspeed, heading, groun
 Altitude       true altitude as reported; else the indicated one, which cold air makes too high a number
 """
 
-from otherseat.advisories import air, rules_of_thumb, wind
+from otherseat.advisories import air, rules_of_thumb
 from otherseat.advisories.picture import Source
 from otherseat.advisories.state import State
+from otherseat.advisories.wind_filter import WindFilter
 
 JET_RULE_FROM_FT = 18_000.0
-STEADY_BANK_DEG = 5.0
 
 
 def altitude_ft(state: State) -> tuple[float, Source] | tuple[None, None]:
@@ -62,10 +62,10 @@ def true_airspeed_kt(state: State) -> tuple[float, Source] | tuple[None, None]:
 
 
 class WindMemory:
-    """The wind over time: reported, or the last one measured in steady flight."""
+    """The wind over time: reported, or learnt in steady flight."""
 
     def __init__(self) -> None:
-        self._measured: tuple[float, float] | None = None
+        self._filter = WindFilter()
 
     def step(
         self, *, state: State, true_airspeed_kt: float | None, heading_true_deg: float | None
@@ -78,19 +78,14 @@ class WindMemory:
             and heading_true_deg is not None
             and state.groundspeed_kt is not None
             and state.track_true_deg is not None
-            and is_steady(state)
+            and not state.on_ground
         ):
-            self._measured = wind.wind_from_triangle(
+            self._filter.step(
+                time_s=state.time_s,
                 true_airspeed_kt=true_airspeed_kt,
                 heading_true_deg=heading_true_deg,
                 groundspeed_kt=state.groundspeed_kt,
                 track_true_deg=state.track_true_deg,
             )
-        if self._measured is None:
-            return None, None, None
-        return *self._measured, Source.COMPUTED
-
-
-def is_steady(state: State) -> bool:
-    """Say whether the wind triangle holds: in the air, wings about level."""
-    return not state.on_ground and (state.bank_deg is None or abs(state.bank_deg) <= STEADY_BANK_DEG)
+        learnt = self._filter.wind
+        return (None, None, None) if learnt is None else (*learnt, Source.COMPUTED)

@@ -77,7 +77,9 @@ def test_adapters_have_one_rim() -> None:
     assert [] == wrong
 
 
-@pytest.mark.parametrize(("group", "room"), [("otherseat.adapters", "adapters"), ("otherseat.advisories", "advisories")])
+@pytest.mark.parametrize(
+    ("group", "room"), [("otherseat.adapters", "adapters"), ("otherseat.advisories", "advisories")]
+)
 def test_every_plugin_file_is_registered_once(group: str, room: str) -> None:
     """A file that defines ADAPTER or ADVISORY stands in pyproject.toml exactly once, under its own name."""
     constant = {"adapters": "ADAPTER", "advisories": "ADVISORY"}[room]

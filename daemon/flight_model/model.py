@@ -55,7 +55,12 @@ EXPORT = (
 )
 """What the aircraft tells, in the order of the text columns (after jsbsim's own first column, Time)."""
 
-TRUTH = ("velocities/vtrue-kts", "velocities/vg-fps", "atmosphere/total-wind-north-fps", "atmosphere/total-wind-east-fps")
+TRUTH = (
+    "velocities/vtrue-kts",
+    "velocities/vg-fps",
+    "atmosphere/total-wind-north-fps",
+    "atmosphere/total-wind-east-fps",
+)
 """What the daemon must work out by itself: sent under names that no layout reads, for whoever checks it."""
 
 DIGITS = 10

@@ -139,5 +139,3 @@ def read_order(text: str) -> AnyOrder:
 def acknowledged_text(count: int) -> str:
     """Return what to tell of an acknowledgement."""
     return {0: "Nothing stood to be acknowledged.", 1: "Acknowledged."}.get(count, f"{count} acknowledged.")
-
-

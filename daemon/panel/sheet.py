@@ -54,7 +54,12 @@ class Anchor:
 
 
 def choose_anchor(
-    *, phase: Phase, runway: str | None, surface_runway: str | None, plan: PlanMessage | None, ends: dict[str, RunwayEnd]
+    *,
+    phase: Phase,
+    runway: str | None,
+    surface_runway: str | None,
+    plan: PlanMessage | None,
+    ends: dict[str, RunwayEnd],
 ) -> RunwayEnd | None:
     """Return the end that matters in this phase: before flight the one to leave from, else the one to land on."""
     departure = None if plan is None else plan.departure

@@ -96,7 +96,11 @@ def test_a_higher_level_is_said_at_once_and_a_lower_one_is_not() -> None:
 
 def test_a_moment_of_a_higher_level_says_nothing() -> None:
     """One gust across the next limit does not escalate."""
-    timeline = [*every_second(range(5), seen(1.5)), (5.0, seen(3.0, Level.WARNING)), *every_second(range(6, 9), seen(1.5))]
+    timeline = [
+        *every_second(range(5), seen(1.5)),
+        (5.0, seen(3.0, Level.WARNING)),
+        *every_second(range(6, 9), seen(1.5)),
+    ]
     changes, _ = run(attention(), timeline)
 
     assert [("2", "raised", "caution")] == changes

@@ -102,8 +102,13 @@ def test_destination_passed_and_turned_back() -> None:
     """Sailing past escalates level by level; flying back clears it."""
     out = list(
         straight(
-            latitude_deg=10.0, longitude_deg=20.45, track_true_deg=90.0, groundspeed_kt=120.0, altitude_ft=4_000.0,
-            seconds=300, rate_hz=2,
+            latitude_deg=10.0,
+            longitude_deg=20.45,
+            track_true_deg=90.0,
+            groundspeed_kt=120.0,
+            altitude_ft=4_000.0,
+            seconds=300,
+            rate_hz=2,
         )
     )
     back = straight(

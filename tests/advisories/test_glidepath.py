@@ -1,5 +1,7 @@
-"""Glidepath: what is said high, low and on the path. Levels are common practice, no source; the path's own numbers are
-checked against published tables in tests/standards."""
+"""Glidepath: what is said high, low and on the path.
+
+Levels are common practice, no source; the path's own numbers are checked against published tables in tests/standards.
+"""
 
 import pytest
 

@@ -1,0 +1,189 @@
+"""`otherseat doctor`: find out why nothing is heard. Looks at settings, plan, voice, port, bus and what arrives.
+
+With a daemon running it asks the daemon; without one it listens on the port itself for a while. The report holds no
+names of people, machines or folders, so that it may go into a bug report as it is.
+"""
+
+import platform
+import time
+from collections.abc import Iterator, Sequence
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+import click
+
+from otherseat.adapters.intake import Intake
+from otherseat.adapters.listener import Listener, PortTakenError
+from otherseat.advisories.engine import Engine
+from otherseat.advisories.plan import PlanError
+from otherseat.advisories.state import STATE_FIELDS, State
+from otherseat.config.errors import ConfigError
+from otherseat.config.settings import Settings, SourceSettings, read_settings
+from otherseat.daemon import plugins
+from otherseat.daemon.client import AskError, Client, NoAnswerError
+from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
+from otherseat.daemon.messages import StandingMessage
+from otherseat.daemon.source import make_intake
+from otherseat.daemon.status import report
+
+PACKAGES = ("otherseat", "pyzmq", "msgpack", "numpy", "pydantic", "structlog", "espeakng-loader", "miniaudio", "jsbsim")
+ASK_S = 0.7
+
+
+@click.command(epilog="Example: otherseat doctor --seconds 10 --plan island-hop.toml")
+@click.option("--plan", "plan_file", type=click.Path(path_type=Path), help="The plan that you mean to fly.")
+@click.option("--settings", "settings_file", type=click.Path(path_type=Path), help="Your own settings.")
+@click.option("--port", type=click.IntRange(1, 65535), help="UDP port to which the simulator sends.")
+@click.option("--layout", help="What the datagrams look like.")
+@click.option("--seconds", default=5.0, show_default=True, help="How long to listen when no daemon runs.")
+def doctor(
+    plan_file: Path | None, settings_file: Path | None, port: int | None, layout: str | None, seconds: float
+) -> None:
+    """Find out why nothing is heard, one part after the other. Exit code 1 when something is wrong."""
+    click.echo(CAUTION_LINE)
+    wrong = 0
+    for line in examine(plan_file=plan_file, settings_file=settings_file, port=port, layout=layout, seconds=seconds):
+        wrong += line.startswith(WRONG)
+        click.echo(line)
+    if wrong:
+        raise click.exceptions.Exit(1)
+
+
+FINE, WRONG = "fine  ", "WRONG "
+
+
+def examine(
+    *, plan_file: Path | None, settings_file: Path | None, port: int | None, layout: str | None, seconds: float
+) -> Iterator[str]:
+    """Yield a line for every part, beginning with FINE or WRONG; details are indented."""
+    yield f"      {platform.system()} {platform.machine()}, Python {platform.python_version()}"
+    yield "      " + ", ".join(f"{name} {_version(name)}" for name in PACKAGES)
+    try:
+        settings = read_settings(settings_file)
+    except ConfigError as error:
+        yield f"{WRONG}settings: {error}"
+        return
+    yield f"{FINE}settings"
+    source = _changed(settings.source[0], port=port, layout=layout)
+    yield from _plan(settings, plan_file)
+    yield from _voice(settings)
+    asked = list(_ask_daemon(settings))
+    yield from asked or [f"      no daemon answers at {settings.bus.desk}; listening myself"]
+    if not asked:
+        yield from _listen(settings=settings, source=source, plan_file=plan_file, seconds=seconds)
+
+
+def _version(package: str) -> str:
+    try:
+        return version(package)
+    except PackageNotFoundError:
+        return "not installed"
+
+
+def _changed(source: SourceSettings, *, port: int | None, layout: str | None) -> SourceSettings:
+    changes = {name: value for name, value in (("port", port), ("layout", layout)) if value is not None}
+    return source.model_copy(update=changes)
+
+
+def _plan(settings: Settings, plan_file: Path | None) -> Iterator[str]:
+    try:
+        runways = read_runways(settings)
+        plan = read_resolved_plan(plan_file, runways=runways)
+    except (ConfigError, PlanError) as error:
+        yield f"{WRONG}plan: {error}"
+        return
+    yield f"{FINE}airfields: {len(runways)} runway ends known"
+    if plan_file is None:
+        yield f"{FINE}plan: none; the runway that you track to will do"
+    else:
+        yield f"{FINE}plan: {plan.plan.departure or 'anywhere'} to {plan.plan.destination or 'anywhere'}"
+
+
+def _voice(settings: Settings) -> Iterator[str]:
+    from otherseat.daemon.voice.player import devices  # noqa: PLC0415 - imports the audio library
+    from otherseat.daemon.voice.voice import VoiceError, make_voice  # noqa: PLC0415
+
+    name = settings.voice.engine or "espeak"
+    try:
+        make_voice(name=name).close()
+        found = devices()
+    except VoiceError as error:
+        yield f"{WRONG}voice: {error}"
+        return
+    yield f"{FINE}voice: {name}; {len(found)} audio devices" if found else f"{WRONG}voice: {name}, but no audio device"
+
+
+def _ask_daemon(settings: Settings) -> Iterator[str]:
+    try:
+        with Client(feed=settings.bus.feed, desk=settings.bus.desk) as client:
+            health = client.ask("status", timeout_s=ASK_S)
+            yield f"{FINE}a daemon answers at {settings.bus.desk}"
+            yield from (f"      {line}" for line in report(health))
+            if not health.aircraft:
+                yield f"{WRONG}it has heard of no aircraft: is the simulator's export on, and its port right?"
+                return
+            with client.subscribe("standing") as subscription:
+                for message in subscription.receive(timeout_s=2.0):
+                    yield from _live(message.body)
+    except (AskError, NoAnswerError):
+        return
+
+
+def _live(standing: StandingMessage) -> Iterator[str]:
+    for name, how in sorted(standing.live.items()):
+        yield f"      {standing.aircraft}: {name}: {how}"
+
+
+def _listen(*, settings: Settings, source: SourceSettings, plan_file: Path | None, seconds: float) -> Iterator[str]:
+    try:
+        intake = make_intake(source)
+        listener = Listener(host=source.address, port=source.port, peers=source.allow)
+    except (ConfigError, PortTakenError, OSError) as error:
+        yield f"{WRONG}source: {error}"
+        return
+    with listener:
+        states = _gather(listener, intake, seconds=seconds)
+    yield from _heard(source=source, listener=listener, intake=intake, states=states)
+    if states:
+        yield from _advisories(settings=settings, plan_file=plan_file, states=states)
+
+
+def _gather(listener: Listener, intake: Intake, *, seconds: float) -> list[State]:
+    states: list[State] = []
+    until_s = time.monotonic() + seconds
+    while time.monotonic() < until_s:
+        for received in listener.drain():
+            states += intake.take(received.datagram, received_s=received.received_s, peer=received.peer)
+        time.sleep(0.02)
+    return states
+
+
+def _heard(*, source: SourceSettings, listener: Listener, intake: Intake, states: Sequence[State]) -> Iterator[str]:
+    where = f"UDP {source.address}:{source.port}"
+    if not listener.received and not listener.refusals:
+        yield f"{WRONG}{where}: nothing came. Is the simulator's export on, to this address and port?"
+        return
+    mark = FINE if states else WRONG
+    yield f"{mark}{where}: {listener.received} datagrams, {len(states)} states with layout {source.layout}"
+    for reason, count in (intake.refusals + listener.refusals).most_common():
+        yield f"      refused, {reason.value}: {count}{f' ({intake.last_refusal})' if intake.last_refusal else ''}"
+    if states:
+        arrived = {name for name in STATE_FIELDS if getattr(states[-1], name) is not None}
+        yield f"      arrives: {', '.join(sorted(arrived))}"
+        yield f"      missing: {', '.join(sorted(STATE_FIELDS - arrived)) or 'nothing'}"
+
+
+def _advisories(*, settings: Settings, plan_file: Path | None, states: Sequence[State]) -> Iterator[str]:
+    runways = read_runways(settings)
+    engine = Engine(
+        aircraft=states[-1].aircraft,
+        runways=runways,
+        plan=read_resolved_plan(plan_file, runways=runways),
+        advisories=plugins.advisories(),
+        params=settings.advisories,
+        attention=settings.attention,
+    )
+    for state in states:
+        engine.step(state)
+    for name, how in sorted(engine.live().items()):
+        yield f"{FINE if how == 'live' else '      '}{name}: {how}"

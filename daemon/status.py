@@ -1,0 +1,40 @@
+"""`otherseat status`: how the running daemon is, asked at its desk."""
+
+import click
+
+from otherseat.daemon.client import AskError, Client, NoAnswerError
+from otherseat.daemon.messages import HealthMessage
+from otherseat.daemon.sockets import DESK, FEED
+
+
+@click.command(epilog="Example: otherseat status --desk tcp://127.0.0.1:47802")
+@click.option("--feed", default=FEED, show_default=True, help="Where the feed stands.")
+@click.option("--desk", default=DESK, show_default=True, help="Where the desk stands.")
+def status(feed: str, desk: str) -> None:
+    """How the running daemon is: what it receives, whom it speaks for, what is switched off.
+
+    Exit code 1 when no daemon answers.
+    """
+    try:
+        with Client(feed=feed, desk=desk) as client:
+            health: HealthMessage = client.ask("status")
+    except (AskError, NoAnswerError) as error:
+        click.echo(f"otherseat: no daemon answers at {desk}: start one with `otherseat fly` ({error})", err=True)
+        raise click.exceptions.Exit(1) from error
+    for line in report(health):
+        click.echo(line)
+
+
+def report(health: HealthMessage) -> list[str]:
+    """Return the health of a daemon in lines of plain words."""
+    lines = [f"{health.seat}: version {health.version}, up {health.uptime_s:.0f} s"]
+    for source in health.sources:
+        age = "nothing yet" if source.age_s is None else f"last {source.age_s:.1f} s ago"
+        lines.append(
+            f"source {source.name} at {source.address}: {source.datagrams} datagrams, {source.states} states, {age}"
+        )
+        lines += [f"  refused, {reason}: {count}" for reason, count in sorted(source.refused.items())]
+    lines.append(f"aircraft: {', '.join(health.aircraft) or 'none yet'}{' (silent)' if health.silent else ''}")
+    lines.append(f"voice: {health.voice}{' (muted)' if health.muted else ''}")
+    lines += [f"switched off: {name}, {why}" for name, why in sorted(health.benched.items())]
+    return lines
