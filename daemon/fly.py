@@ -13,9 +13,11 @@ from typing import Any
 
 import click
 
+from otherseat.advisories.engine import Engine
 from otherseat.advisories.levels import Call, Level
 from otherseat.advisories.plan import Plan, PlanError, ResolvedPlan, resolve
 from otherseat.advisories.runway import RunwayTable
+from otherseat.advisories.state import OWN
 from otherseat.config.errors import ConfigError
 from otherseat.config.settings import Settings, read_settings
 from otherseat.daemon.log import set_up_log
@@ -140,6 +142,14 @@ def run_daemon(
 
     clock = steady_wall_clock()
     advisories = plugins.advisories()
+    Engine(  # made once to no purpose but this: thresholds that are no use are said before a socket opens
+        aircraft=OWN,
+        runways=runways,
+        plan=plan,
+        advisories=advisories,
+        params=settings.advisories,
+        attention=settings.attention,
+    )
     own_phrases = {key: text for advisory in advisories for key, text in advisory.phrases.items()}
     knowledge = Knowledge(
         settings=settings,

@@ -20,7 +20,7 @@ from otherseat.advisories.plan import PlanError, ResolvedPlan, resolve
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.state import State
 from otherseat.config.settings import Settings
-from otherseat.daemon.bus import Desk, Feed, RefusedError
+from otherseat.daemon.bus import Allowance, Desk, Feed, RefusedError
 from otherseat.daemon.messages import HealthMessage, Kind, PlanMessage, SourceHealth
 from otherseat.daemon.phrasebook import Phrasebook
 from otherseat.daemon.seat import Listener, Outlets, Seat
@@ -40,6 +40,8 @@ log = structlog.get_logger(__name__)
 TICK_S = 0.25
 HEALTH_EVERY_S = 1.0
 RETIRE_AFTER_S = 600.0
+ASKED_AT_ONCE = 2_000.0
+ASKED_PER_S = 1_000.0
 
 
 class Source(Protocol):
@@ -94,7 +96,8 @@ class Service:
         bus = knowledge.settings.bus
         try:
             self.feed = Feed(self._context, bus.feed)
-            self.desk = Desk(self._context, bus.desk, handlers=self._handlers())
+            allowance = Allowance(burst=ASKED_AT_ONCE, per_s=ASKED_PER_S)
+            self.desk = Desk(self._context, bus.desk, handlers=self._handlers(), allowance=allowance)
         except Exception:
             self._context.destroy(linger=0)
             raise

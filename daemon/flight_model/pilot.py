@@ -53,7 +53,14 @@ class Teller:
             self._pace.wait(time_s=time_s, sent=self.sent)
             if moment.began:
                 scene = scenes[moment.scene - 1]
-                tell(event="scene", scene=moment.scene, scenes=len(scenes), name=scene.name, told=scene.told, time_s=time_s)
+                tell(
+                    event="scene",
+                    scene=moment.scene,
+                    scenes=len(scenes),
+                    name=scene.name,
+                    told=scene.told,
+                    time_s=time_s,
+                )
             if (moment.scene, moment.leg) != last:
                 last = (moment.scene, moment.leg)
                 leg = scenes[moment.scene - 1].legs[moment.leg]
@@ -100,7 +107,13 @@ def datagrams_taken(desk: Client) -> int:
 @click.option("--desk", "endpoint", help="The daemon's desk, such as tcp://127.0.0.1:47802.")
 @click.option("--scene", default=1, show_default=True, type=click.IntRange(1, 3), help="Begin with this scene.")
 def pilot(  # noqa: PLR0917 - click passes options by name
-    host: str, port: int, rate: int, fast: bool, speed: float, endpoint: str | None, scene: int  # noqa: FBT001 - likewise
+    host: str,
+    port: int,
+    rate: int,
+    fast: bool,
+    speed: float,
+    endpoint: str | None,
+    scene: int,
 ) -> None:
     """Fly the demo over the Farrow Isles and export it over UDP."""
     if fast and endpoint is None:

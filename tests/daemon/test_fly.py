@@ -1,0 +1,145 @@
+"""`otherseat fly` as people run it: what is wrong is said in one line, with exit code 2, before any socket opens."""
+
+import socket
+from pathlib import Path
+
+import pytest
+
+from otherseat.daemon.client import AskError
+from tests.running import otherseat, running
+
+DEMO_PLAN = 'departure = "ZZKN/07"\ndestination = "ZZPS/27L"\n'
+LABELS = b"<LABELS>Time, lat-geod-deg, long-gc-deg, h-sl-ft, v-north-fps, v-east-fps, psi-deg, wow\n"
+
+
+def row(time_s: float, latitude_deg: float = -6.2, longitude_deg: float = -9.4, wow: int = 0) -> bytes:
+    """Return one datagram as the flight model sends it: 2,000 ft up, 100 kt due east."""
+    return f"{time_s}, {latitude_deg:.7f}, {longitude_deg:.7f}, 2000, 0, 168.78, 90, {wow}\n".encode()
+
+
+@pytest.mark.parametrize(
+    ("plan", "message"),
+    [
+        pytest.param('departur = "ZZKN/07"', "plan.toml: departur: no such key; did you mean departure?", id="key"),
+        pytest.param(
+            'departure = "ZZKN/08"', "plan.toml: departure: no such place: ZZKN/08; nearest: ZZKN/07", id="runway"
+        ),
+        pytest.param('destination = "ZZPX"', "plan.toml: destination: no such place: ZZPX; nearest: ZZPS", id="field"),
+        pytest.param(
+            'cruise_altitude_ft = "high"', 'plan.toml: cruise_altitude_ft: must be a number, was "high"', id="kind"
+        ),
+        pytest.param("path_angle_deg = 30", "plan.toml: path_angle_deg: must be at most 7.5, was 30", id="bounds"),
+        pytest.param("departure = ", "plan.toml: is not TOML: Invalid value (at ", id="toml"),
+    ],
+)
+def test_a_plan_that_is_no_use(tmp_path: Path, plan: str, message: str) -> None:
+    """The line names the file, the key and the nearest valid choice."""
+    file = tmp_path / "plan.toml"
+    file.write_text(plan, encoding="utf-8")
+    ended = otherseat("fly", "--plan", str(file), "--voice", "none")
+
+    assert 2 == ended.returncode
+    assert message in ended.stderr
+    assert 1 == len(ended.stderr.strip().splitlines())
+    assert "" == ended.stdout
+
+
+@pytest.mark.parametrize(
+    ("settings", "message"),
+    [
+        pytest.param("[buss]", "settings.toml: buss: no such key; did you mean bus?", id="table"),
+        pytest.param("[bus]\nfed = 1", "settings.toml: bus.fed: no such key; did you mean feed?", id="key"),
+        pytest.param("[advisories.glidepat]", "no advisory is called glidepat", id="advisory"),
+        pytest.param("[advisories.glidepath]\nhigh_dg = 1", "advisories.glidepath.high_dg", id="threshold"),
+        pytest.param('[[source]]\nlayout = "jsbsin"', "no layout called 'jsbsin'; did you mean jsbsim?", id="layout"),
+        pytest.param(
+            '[[source]]\nadapter = "layouts"', "no adapter is called layouts; did you mean layout?", id="adapter"
+        ),
+    ],
+)
+def test_settings_that_are_no_use(tmp_path: Path, settings: str, message: str) -> None:
+    """A misspelt table, key, advisory, threshold, layout or adapter is told with what was probably meant."""
+    file = tmp_path / "settings.toml"
+    file.write_text(settings, encoding="utf-8")
+    ended = otherseat("fly", "--settings", str(file), "--voice", "none")
+
+    assert 2 == ended.returncode
+    assert message in ended.stderr
+    assert 1 == len(ended.stderr.strip().splitlines())
+
+
+def test_two_daemons_on_one_port() -> None:
+    """The second one names the port and leaves with exit code 2."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as taken:
+        taken.bind(("127.0.0.1", 0))
+        port = taken.getsockname()[1]
+        ended = otherseat("fly", "--port", str(port), "--voice", "none", "--feed", "tcp://127.0.0.1:*")
+
+    assert 2 == ended.returncode
+    assert f"port {port}" in ended.stderr
+
+
+def test_two_daemons_on_one_bus() -> None:
+    """The address of the bus is named likewise."""
+    with running() as first:
+        ended = otherseat("fly", "--port", "0", "--voice", "none", "--feed", first.feed, "--desk", "tcp://127.0.0.1:*")
+
+    assert 2 == ended.returncode
+    assert first.feed in ended.stderr
+
+
+def test_it_flies_on_through_bad_datagrams(tmp_path: Path) -> None:
+    """Empty, truncated, over-long, wrongly encoded and impossible datagrams are counted by reason; good ones count."""
+    plan = tmp_path / "plan.toml"
+    plan.write_text(DEMO_PLAN, encoding="utf-8")
+    bad = [b"", b"12,", b"\xff\xfe\x00\x01", b"x" * 60_000, row(1.0)[:-20], b"nan, nan, nan, nan, 0, 0, 0, 0\n"]
+    bad += [row(2.0, latitude_deg=123.0), row(3.0, latitude_deg=float("inf"))]
+    with running("--plan", str(plan)) as daemon, daemon.client() as client, client.subscribe("picture") as pictures:
+        daemon.send([LABELS, *bad, *(row(10.0 + count / 10) for count in range(20))])
+        seen = []
+        while not seen or seen[-1].time_s < 11.85:
+            got = pictures.receive(timeout_s=10.0)
+            assert got, "no picture came"
+            seen += got
+        status = client.ask("status")
+        printed = daemon.stop()
+
+    assert "ZZPS/27L" == seen[-1].body.runway
+    assert 29 == status.sources[0].datagrams
+    assert {"empty", "wrong length", "can't be read", "wrong encoding"} & set(status.sources[0].refused)
+    assert "For simulation and training only" in printed
+    assert 0 == daemon.process.returncode
+
+
+def test_plan_acknowledge_mute_and_say_at_the_desk() -> None:
+    """The desk shows and takes a plan, refuses one that names no place, and says no to what does not stand."""
+    with running() as daemon, daemon.client() as client:
+        daemon.send([LABELS, *(row(10.0 + count / 10) for count in range(5))])
+        with client.subscribe("picture") as pictures:
+            assert pictures.receive(timeout_s=10.0)
+        client.ask("plan.set", plan={"destination": "ZZPS/09L"})
+        plan = client.ask("plan.get")
+        client.ask("mute", muted=True)
+        status = client.ask("status")
+
+        assert "ZZPS/09L" == plan.arrival.name
+        assert status.muted
+        for verb, fields, message in (
+            ("plan.set", {"plan": {"destination": "ZZPX"}}, "no such place: ZZPX; nearest: ZZPS"),
+            ("acknowledge", {"id": "nothing.1"}, "no alert nothing.1 stands"),
+            ("say", {"aircraft": "nobody", "text": "hello"}, "no aircraft is called nobody; heard of: own"),
+        ):
+            with pytest.raises(AskError, match=message):
+                client.ask(verb, **fields)
+
+
+def test_silence_in_flight_is_an_alert() -> None:
+    """Two seconds without a datagram in the air and the daemon says that it is blind; it ends when they come again."""
+    with running() as daemon, daemon.client() as client, client.subscribe("alert") as alerts:
+        daemon.send([LABELS, *(row(10.0 + count / 10) for count in range(20))])
+        raised = alerts.receive(timeout_s=10.0)
+        daemon.send([row(12.0 + count / 10) for count in range(20)])
+        cleared = alerts.receive(timeout_s=10.0)
+
+    assert [("silence", "raised", "caution")] == [(m.body.alert, m.body.change, m.body.level.word) for m in raised]
+    assert [("silence", "cleared")] == [(m.body.alert, m.body.change) for m in cleared]
