@@ -5,6 +5,7 @@ neighbouring longitudes lie side by side in `order`, so a search reads one or tw
 RunwayEnd and Airfield objects only when somebody asks for them, and are kept.
 """
 
+import bisect
 import itertools
 import math
 import string
@@ -92,7 +93,8 @@ class WorldRunways:
             apart_m = self._centred_m[first:last] - here
             chord_m = np.sqrt(np.einsum("ij,ij->i", apart_m, apart_m))
             found.extend(
-                (float(chord_m[i]), self._end(int(self._order[first + i]))) for i in np.flatnonzero(chord_m <= limit_m)
+                (float(chord_m[i]), self.end_at(int(self._order[first + i])))
+                for i in np.flatnonzero(chord_m <= limit_m)
             )
         return found
 
@@ -111,14 +113,19 @@ class WorldRunways:
     def named(self, text: str) -> list[Airfield]:
         """Return the first airfields, in the order of their idents, whose name contains the text."""
         wanted = text.casefold()
-        if not wanted:
-            return []
-        rows = (row for row, name in enumerate(self._folded_names) if wanted in name)
-        return [self._airfield(row) for row in itertools.islice(rows, MOST_NAMED)]
+        names, starts = self._folded_names
+        rows: list[int] = []
+        at = names.find(wanted) if wanted else -1
+        while at >= 0 and len(rows) < MOST_NAMED:
+            rows.append(bisect.bisect_right(starts, at) - 1)
+            at = names.find(wanted, names.find("\n", at))
+        return [self._airfield(row) for row in rows]
 
     @cached_property
-    def _folded_names(self) -> tuple[str, ...]:
-        return tuple(name.casefold() for name in self._columns.names)
+    def _folded_names(self) -> tuple[str, list[int]]:
+        """Return all names in one text, a line each, and where each line starts."""
+        lines = [f"{name.casefold()}\n" for name in self._columns.names]
+        return "".join(lines), list(itertools.accumulate((len(line) for line in lines[:-1]), initial=0))
 
     def _slices(self, latitude_deg: float, longitude_deg: float, within_nm: float) -> list[tuple[int, int]]:
         """Return the stretches of `order` that hold every end within a distance, and some more."""
@@ -154,11 +161,13 @@ class WorldRunways:
             longitude_deg=float(field["longitude_deg"]),
             elevation_ft=float(field["elevation_ft"]),
             runways=tuple(
-                Runway(ends=(self._end(end), self._end(end + 1))) for end in range(first, first + int(field["ends"]), 2)
+                Runway(ends=(self.end_at(end), self.end_at(end + 1)))
+                for end in range(first, first + int(field["ends"]), 2)
             ),
         )
 
-    def _end(self, row: int) -> RunwayEnd:
+    def end_at(self, row: int) -> RunwayEnd:
+        """Return the end of a row, made once."""
         end = self._ends.get(row)
         if end is None:
             end = self._ends[row] = self._make_end(row)

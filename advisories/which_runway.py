@@ -10,6 +10,7 @@ Arrival. Each end that lies ahead gets a misfit, the root of the sum of squares 
 so 1 is an ordinary deviation. The lowest misfit is the answer; it is certain only when it fits well in itself and the
 second best fits clearly worse, both by MARGIN and by RATIO. So two close parallels far out, or two runways from a
 long intercept, end in "can't tell yet" with the rival named. Angles, not feet: the answer sharpens as the runway nears.
+An end whose place is only estimated is never certain, and never in the way of one that is known and fits.
 
 Departure. On the surface by its width and length and a margin for the position's error; a taxiway alongside is farther
 from the centreline than that (150 ft at the least between a runway's centreline and a parallel taxiway's for light
@@ -78,6 +79,8 @@ class Surface:
     """One end of the surface beneath, when the heading is not along it."""
     beside: RunwayEnd | None = None
     """On no runway: the end that runs alongside within BESIDE_FT, as a parallel taxiway's would."""
+    estimated: RunwayEnd | None = None
+    """On or beside no runway whose place is known: the nearest end of one that is only estimated and may be it."""
     offset_ft: float | None = None
     """From the centreline of whichever end is named, right is positive."""
     course_difference_deg: float | None = None
@@ -98,29 +101,33 @@ def tracked_end(
 
     altitude_ft is true altitude; without it the vertical part is left out.
     """
-    scored = [
-        (misfit, end)
-        for end in ends
-        if (
-            misfit := _misfit(
-                end,
-                latitude_deg=latitude_deg,
-                longitude_deg=longitude_deg,
-                altitude_ft=altitude_ft,
-                track_true_deg=track_true_deg,
-            )
+    scored: list[tuple[float, RunwayEnd]] = []
+    for end in ends:
+        misfit = _misfit(
+            end,
+            latitude_deg=latitude_deg,
+            longitude_deg=longitude_deg,
+            altitude_ft=altitude_ft,
+            track_true_deg=track_true_deg,
         )
-        is not None
-    ]
-    if not scored:
-        return None
+        if misfit is not None:
+            scored.append((misfit, end))
     scored.sort(key=lambda pair: pair[0])
+    surveyed = [pair for pair in scored if not pair[1].estimated]
+    if surveyed and surveyed[0][0] <= CERTAIN_MISFIT:
+        return _answer(surveyed)
+    return _answer(scored) if scored else None
+
+
+def _answer(scored: Sequence[tuple[float, RunwayEnd]]) -> Tracked:
+    """Return the best of the scored ends, and whether it is clear of the second."""
     best, end = scored[0]
     rival = None
     if len(scored) > 1:
         second, other = scored[1]
         rival = None if second - best >= MARGIN and second >= RATIO * best else other
-    return Tracked(end=end, certain=rival is None and best <= CERTAIN_MISFIT, rival=rival, misfit=best)
+    certain = rival is None and best <= CERTAIN_MISFIT and not end.estimated
+    return Tracked(end=end, certain=certain, rival=rival, misfit=best)
 
 
 def _misfit(
@@ -161,7 +168,11 @@ def _vertical_deg(end: RunwayEnd, *, to_go_ft: float, altitude_ft: float | None)
 def surface_end(*, runways: RunwayTable, latitude_deg: float, longitude_deg: float, heading_true_deg: float) -> Surface:
     """Return what the aircraft stands on: a runway end, a runway being crossed, something beside one, or neither."""
     near = runways.near(latitude_deg=latitude_deg, longitude_deg=longitude_deg, within_nm=4.0)
-    seen = [(*place_ft(end, latitude_deg=latitude_deg, longitude_deg=longitude_deg), end) for end in near]
+    seen = [
+        (*place_ft(end, latitude_deg=latitude_deg, longitude_deg=longitude_deg), end)
+        for end in near
+        if not end.estimated
+    ]
     on = [(along_ft, across_ft, end) for along_ft, across_ft, end in seen if _beneath(end, along_ft, across_ft)]
     aligned = [place for place in on if _off_deg(place[2], heading_true_deg) <= ALIGNED_DEG]
     if aligned:
@@ -179,10 +190,14 @@ def surface_end(*, runways: RunwayTable, latitude_deg: float, longitude_deg: flo
             offset_ft=across_ft,
             course_difference_deg=difference_deg(heading_true_deg, end.course_true_deg),
         )
-    return _beside(seen, heading_true_deg=heading_true_deg)
+    beside = _beside(seen, heading_true_deg=heading_true_deg)
+    if beside is not None:
+        return beside
+    guesses = (end for end in near if end.estimated and _off_deg(end, heading_true_deg) <= WIDEST_ANGLE_DEG)
+    return Surface(estimated=next(guesses, None))
 
 
-def _beside(seen: Sequence[tuple[float, float, RunwayEnd]], *, heading_true_deg: float) -> Surface:
+def _beside(seen: Sequence[tuple[float, float, RunwayEnd]], *, heading_true_deg: float) -> Surface | None:
     alongside = [
         (across_ft, end)
         for along_ft, across_ft, end in seen
@@ -191,7 +206,7 @@ def _beside(seen: Sequence[tuple[float, float, RunwayEnd]], *, heading_true_deg:
         and _off_deg(end, heading_true_deg) <= ALIGNED_DEG
     ]
     if not alongside:
-        return Surface()
+        return None
     across_ft, end = min(alongside, key=lambda place: abs(place[0]))
     return Surface(
         beside=end,
