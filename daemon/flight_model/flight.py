@@ -1,7 +1,7 @@
 """A flight: scenes flown one after the other by one pair of hands.
 
-The loops run CONTROL_HZ times a second of simulated time, the model MODEL_HZ times. Nothing here reads a clock: the same
-scenes, weather and seed give the same flight.
+The loops run CONTROL_HZ times a second of simulated time, the model MODEL_HZ times. Nothing here reads a clock: the
+same scenes, weather and seed give the same flight.
 """
 
 from collections.abc import Callable, Iterator, Sequence

@@ -109,13 +109,13 @@ class Stand:
     _since_s: float | None = field(default=None, init=False)
 
     def demand(self, *, view: View, handling: Handling) -> Demand:  # noqa: ARG002 - one signature for all legs
-        """Brakes on."""
+        """Hold the brakes."""
         if self._since_s is None:
             self._since_s = view.time_s
         return Demand(heading_true_deg=self.heading_true_deg, pitch_deg=0.0, throttle=0.0, brakes=1.0)
 
     def done(self, *, view: View) -> bool:
-        """Time is up."""
+        """Say whether time is up."""
         return self._since_s is not None and view.time_s - self._since_s >= self.seconds
 
 
@@ -139,7 +139,7 @@ class Roll:
         )
 
     def done(self, *, view: View) -> bool:
-        """Fast enough."""
+        """Say whether it is fast enough."""
         return view.groundspeed_kt >= self.until_groundspeed_kt
 
 
@@ -166,7 +166,7 @@ class TakeOff:
         return Demand(bank_deg=bank, pitch_deg=climb_pitch(view=view, handling=handling), throttle=1.0)
 
     def done(self, *, view: View) -> bool:
-        """High enough."""
+        """Say whether it is high enough."""
         return view.altitude_ft - self.end.elevation_ft >= self.until_height_ft
 
 
@@ -205,7 +205,7 @@ class Along:
         )
 
     def done(self, *, view: View) -> bool:
-        """Far enough along."""
+        """Say whether it is far enough along."""
         return self.line.locate(view)[0] >= self.until_along_nm
 
 
@@ -235,7 +235,7 @@ class Turn:
         )
 
     def done(self, *, view: View) -> bool:
-        """On course."""
+        """Say whether it is on course."""
         return abs(difference_deg(self.course_true_deg, view.track_true_deg)) <= TURNED_DEG
 
 
@@ -275,7 +275,7 @@ class Final:
         return sink_to_path(view=view, end=self.end, place=place, most_fpm=self.sink_fpm, above_ft=self.above_ft)
 
     def done(self, *, view: View) -> bool:
-        """Near enough."""
+        """Say whether it is near enough."""
         return spot(view=view, end=self.end).to_go_nm <= self.until_to_go_nm
 
 
@@ -287,7 +287,7 @@ class Land:
     _touched: bool = field(default=False, init=False)
 
     def demand(self, *, view: View, handling: Handling) -> Demand:
-        """Path, flare or roll-out."""
+        """Fly the path, then the flare, then the roll-out."""
         place = spot(view=view, end=self.end)
         self._touched = self._touched or view.on_ground
         if self._touched:
@@ -322,7 +322,7 @@ class Land:
         )
 
     def done(self, *, view: View) -> bool:
-        """Stopped."""
+        """Say whether it has stopped."""
         return self._touched and view.groundspeed_kt <= STOPPED_KT
 
 

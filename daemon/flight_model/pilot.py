@@ -25,7 +25,8 @@ from otherseat.daemon.flight_model.flight import CONTROL_HZ, Moment, fly
 from otherseat.daemon.flight_model.legs import Along
 from otherseat.daemon.flight_model.model import MODEL_HZ, FlightModel
 from otherseat.daemon.flight_model.pacing import Pace, RealTime, Window
-from otherseat.daemon.flight_model.scenes import HANDLING, WEATHER, World, demo_scenes
+from otherseat.daemon.flight_model.scenes import HANDLING, WEATHER, demo_scenes
+from otherseat.daemon.flight_model.world import World
 
 DESK_PATIENCE_S = 10.0
 
@@ -110,7 +111,7 @@ def pilot(  # noqa: PLR0917 - click passes options by name
     host: str,
     port: int,
     rate: int,
-    fast: bool,
+    fast: bool,  # noqa: FBT001 - likewise
     speed: float,
     endpoint: str | None,
     scene: int,

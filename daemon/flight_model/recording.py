@@ -14,7 +14,8 @@ import click
 
 from otherseat.daemon.flight_model.flight import fly
 from otherseat.daemon.flight_model.model import FlightModel
-from otherseat.daemon.flight_model.scenes import HANDLING, WEATHER, World, demo_scenes
+from otherseat.daemon.flight_model.scenes import HANDLING, WEATHER, demo_scenes
+from otherseat.daemon.flight_model.world import World
 
 LARGEST = 65_535
 

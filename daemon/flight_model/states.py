@@ -6,7 +6,8 @@ from otherseat.advisories.state import State
 from otherseat.daemon.flight_model.flight import CONTROL_HZ, fly
 from otherseat.daemon.flight_model.model import FlightModel
 from otherseat.daemon.flight_model.observe import observe
-from otherseat.daemon.flight_model.scenes import HANDLING, WEATHER, World, demo_scenes
+from otherseat.daemon.flight_model.scenes import HANDLING, WEATHER, demo_scenes
+from otherseat.daemon.flight_model.world import World
 
 
 def demo_states(*, rate_hz: int = 10, first: int = 1) -> Iterator[tuple[int, State]]:
