@@ -3,8 +3,9 @@
 Raised        the finding's amount stays at 1 or more for hold_s, in a phase in which the alert may be raised
 Level         rises at once when the finding's level has been higher for the alert's hold_s, falls after clear_s
 Cleared       the amount stays under 1 - margin for clear_s, or the phase no longer allows the alert
-Said          when raised, when the level rises, and again every repeat_s of its level while it stands and does not
-              get better: whoever is mending it is left in peace
+Wanted        to be said when raised, when the level rises, and again every repeat_s of its level while it stands and
+              does not get better: whoever is mending it is left in peace. speaking.py decides what is said when
+Routine call  a finding of level `call` is no alert: it is said once each time that it is raised, and never stands
 Acknowledged  not said again, unless its level rises
 Muted         nothing is said; alerts are still raised and cleared, so every screen shows them
 
@@ -17,8 +18,9 @@ from dataclasses import dataclass, field, replace
 from pydantic import BaseModel, ConfigDict, Field
 
 from otherseat.advisories.latch import Latch
-from otherseat.advisories.levels import Alert, Call, Change, Finding, Level
+from otherseat.advisories.levels import Alert, Call, Change, Finding, Level, Values
 from otherseat.advisories.picture import Phase
+from otherseat.advisories.speaking import BY_LEVEL, Situation, Speaking, SpeakingSettings, Verbosity, Wish
 
 BETTER = 0.9
 """An amount that has fallen to this part of what it was when last said is getting better."""
@@ -38,6 +40,10 @@ class Policy(BaseModel):
     """Say the phrase `ALERT.cleared` when an alert that was spoken is mended."""
     repeat: bool = True
     """False: said once a level, never again."""
+    group: str | None = None
+    """Alerts of one group that come together are said in one sentence."""
+    verbosity: Verbosity | None = None
+    """From which setting on it is heard; None for its level's."""
 
 
 class Repeats(BaseModel):
@@ -62,6 +68,7 @@ class AttentionSettings(BaseModel):
     repeats: Repeats = Repeats()
     advice_expires_s: float = Field(default=8.0, gt=0)
     """Advice that could not be said for so long is stale."""
+    speaking: SpeakingSettings = SpeakingSettings()
     default: Policy = Policy()
     alerts: Mapping[str, Policy] = Field(default_factory=dict)
 
@@ -101,22 +108,37 @@ class Attention:
     aircraft: str
     settings: AttentionSettings
     muted: bool = False
+    speaking: Speaking = field(init=False)
     _watches: dict[str, _Watch] = field(default_factory=dict)
 
-    def step(self, *, time_s: float, phase: Phase, findings: Iterable[Finding], watched: Collection[str]) -> Said:
+    def __post_init__(self) -> None:
+        """Make the second half."""
+        self.speaking = Speaking(self.settings.speaking)
+
+    def step(
+        self, *, time_s: float, situation: Situation, findings: Iterable[Finding], watched: Collection[str]
+    ) -> Said:
         """Judge the findings of every alert in `watched`; one without a finding is not true now."""
+        phase = situation.phase
         found = {finding.alert: finding for finding in findings}
         changes: list[Alert] = []
-        calls: list[Call] = []
+        wishes: list[Wish] = []
         for name in watched:
             watch = self._watches.get(name)
             if watch is None:
                 if name not in found:
                     continue
                 watch = self._watches[name] = self._new_watch(name)
-            self._judge(watch, found.get(name), time_s=time_s, phase=phase, changes=changes, calls=calls)
-        calls.sort(key=lambda call: -call.level)
-        return Said(alerts=tuple(changes), calls=() if self.muted else tuple(calls))
+            self._judge(watch, found.get(name), time_s=time_s, phase=phase, changes=changes, wishes=wishes)
+        if self.muted:
+            self.speaking.forget()
+            return Said(alerts=tuple(changes))
+        calls = self.speaking.step(time_s=time_s, situation=situation, wishes=wishes, stands=self._stands)
+        return Said(alerts=tuple(changes), calls=calls)
+
+    def _stands(self, alert_id: str) -> bool:
+        watch = self._watches.get(alert_id.rpartition(".")[0])
+        return watch is not None and watch.standing is not None and watch.standing.id == alert_id
 
     @property
     def standing(self) -> tuple[Alert, ...]:
@@ -141,6 +163,7 @@ class Attention:
                 cleared.append(replace(watch.standing, change=Change.CLEARED, time_s=time_s))
             self._lower(watch)
             watch.latch.reset()
+        self.speaking.forget()
         return tuple(cleared)
 
     def _new_watch(self, name: str) -> _Watch:
@@ -160,7 +183,7 @@ class Attention:
         time_s: float,
         phase: Phase,
         changes: list[Alert],
-        calls: list[Call],
+        wishes: list[Wish],
     ) -> None:
         allowed = watch.policy.phases is None or phase in watch.policy.phases
         if allowed and finding is not None:
@@ -171,13 +194,37 @@ class Attention:
         stands = allowed and watch.latch.step(time_s=time_s, amount=amount)
         if not stands:
             mended = allowed and finding is not None
-            self._clear(watch, time_s=time_s, mended=mended, changes=changes, calls=calls)
+            self._clear(watch, time_s=time_s, mended=mended, changes=changes, wishes=wishes)
+        elif finding is not None and finding.level is Level.CALL:
+            self._announce(watch, finding, time_s=time_s, wishes=wishes)
         elif watch.standing is None:
-            self._raise(watch, time_s=time_s, changes=changes, calls=calls)
+            self._raise(watch, time_s=time_s, changes=changes, wishes=wishes)
         else:
-            self._follow(watch, watch.standing, time_s=time_s, changes=changes, calls=calls)
+            self._follow(watch, watch.standing, time_s=time_s, changes=changes, wishes=wishes)
 
-    def _raise(self, watch: _Watch, *, time_s: float, changes: list[Alert], calls: list[Call]) -> None:
+    def _announce(self, watch: _Watch, finding: Finding, *, time_s: float, wishes: list[Wish]) -> None:
+        """Say a routine call once; it may come again after it has been gone."""
+        if watch.said_s is None:
+            watch.said_s = time_s
+            wishes.append(
+                self._wish(watch, name=finding.alert, call=self._routine(finding.phrase, finding.values, time_s))
+            )
+
+    def _routine(self, phrase: str, values: Values, time_s: float) -> Call:
+        return Call(
+            time_s=time_s,
+            aircraft=self.aircraft,
+            level=Level.CALL,
+            phrase=phrase,
+            values=values,
+            expires_s=time_s + self.settings.advice_expires_s,
+        )
+
+    def _wish(self, watch: _Watch, *, name: str, call: Call) -> Wish:
+        policy = watch.policy
+        return Wish(call=call, name=name, group=policy.group, verbosity=policy.verbosity or BY_LEVEL[call.level])
+
+    def _raise(self, watch: _Watch, *, time_s: float, changes: list[Alert], wishes: list[Wish]) -> None:
         finding = watch.finding
         if finding is None:
             return
@@ -194,9 +241,9 @@ class Attention:
             time_s=time_s,
         )
         changes.append(watch.standing)
-        self._say(watch, watch.standing, time_s=time_s, calls=calls)
+        self._say(watch, watch.standing, time_s=time_s, wishes=wishes)
 
-    def _follow(self, watch: _Watch, alert: Alert, *, time_s: float, changes: list[Alert], calls: list[Call]) -> None:
+    def _follow(self, watch: _Watch, alert: Alert, *, time_s: float, changes: list[Alert], wishes: list[Wish]) -> None:
         """Keep a standing alert true to its finding: level, numbers, repeats."""
         finding = watch.finding
         if finding is None:
@@ -207,7 +254,7 @@ class Attention:
         if level == alert.level:
             phrase = finding.phrase if finding.level == level else alert.phrase
             watch.standing = replace(alert, phrase=phrase, values=finding.values)
-            self._repeat(watch, watch.standing, time_s=time_s, calls=calls)
+            self._repeat(watch, watch.standing, time_s=time_s, wishes=wishes)
             return
         watch.rise.reset()
         watch.fall.reset()
@@ -225,9 +272,9 @@ class Attention:
         changes.append(watch.standing)
         if higher:
             watch.repeats = 0
-            self._say(watch, watch.standing, time_s=time_s, calls=calls)
+            self._say(watch, watch.standing, time_s=time_s, wishes=wishes)
 
-    def _repeat(self, watch: _Watch, alert: Alert, *, time_s: float, calls: list[Call]) -> None:
+    def _repeat(self, watch: _Watch, alert: Alert, *, time_s: float, wishes: list[Wish]) -> None:
         after_s = self.settings.repeats.after_s(alert.level)
         if after_s is None or alert.acknowledged or not watch.policy.repeat or watch.said_s is None:
             return
@@ -237,41 +284,33 @@ class Attention:
             watch.said_s, watch.said_amount = time_s, watch.finding.amount
             return
         watch.repeats += 1
-        self._say(watch, alert, time_s=time_s, calls=calls)
+        self._say(watch, alert, time_s=time_s, wishes=wishes)
 
-    def _say(self, watch: _Watch, alert: Alert, *, time_s: float, calls: list[Call]) -> None:
+    def _say(self, watch: _Watch, alert: Alert, *, time_s: float, wishes: list[Wish]) -> None:
         watch.said_s = time_s
         watch.said_amount = 0.0 if watch.finding is None else watch.finding.amount
         expires_s = time_s + self.settings.advice_expires_s if alert.level <= Level.ADVICE else None
-        calls.append(
-            Call(
-                time_s=time_s,
-                aircraft=self.aircraft,
-                level=alert.level,
-                phrase=alert.phrase,
-                values=alert.values,
-                alert_id=alert.id,
-                repeat=watch.repeats,
-                expires_s=expires_s,
-            )
+        call = Call(
+            time_s=time_s,
+            aircraft=self.aircraft,
+            level=alert.level,
+            phrase=alert.phrase,
+            values=alert.values,
+            alert_id=alert.id,
+            repeat=watch.repeats,
+            expires_s=expires_s,
         )
+        wishes.append(self._wish(watch, name=alert.alert, call=call))
 
-    def _clear(self, watch: _Watch, *, time_s: float, mended: bool, changes: list[Alert], calls: list[Call]) -> None:
+    def _clear(self, watch: _Watch, *, time_s: float, mended: bool, changes: list[Alert], wishes: list[Wish]) -> None:
         alert = watch.standing
         if alert is None:
+            watch.said_s = None
             return
         changes.append(replace(alert, change=Change.CLEARED, time_s=time_s))
         if mended and watch.policy.say_cleared:
-            calls.append(
-                Call(
-                    time_s=time_s,
-                    aircraft=self.aircraft,
-                    level=Level.CALL,
-                    phrase=f"{alert.alert}.cleared",
-                    values=alert.values,
-                    expires_s=time_s + self.settings.advice_expires_s,
-                )
-            )
+            call = self._routine(f"{alert.alert}.cleared", alert.values, time_s)
+            wishes.append(self._wish(watch, name=call.phrase, call=call))
         self._lower(watch)
 
     def _lower(self, watch: _Watch) -> None:

@@ -20,6 +20,7 @@ from otherseat.advisories.picture import PICTURE_FIELDS, REFERENCE_FIELDS, Phase
 from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.sight import Sight
+from otherseat.advisories.speaking import Situation
 from otherseat.advisories.state import State
 from otherseat.advisories.units import M_PER_NM
 
@@ -118,7 +119,9 @@ class Engine:
         self._last = state
         picture, reference = self._sight.look(state)
         findings, faults = self._ask(state=state, picture=picture, reference=reference)
-        said = self.attention.step(time_s=state.time_s, phase=picture.phase, findings=findings, watched=self._watched)
+        said = self.attention.step(
+            time_s=state.time_s, situation=_situation(picture), findings=findings, watched=self._watched
+        )
         return Outcome(
             picture=picture,
             reference=reference,
@@ -131,8 +134,8 @@ class Engine:
     def blind(self, *, time_s: float, silent_s: float) -> Said:
         """Say that nothing has come from the simulator for so long. Other alerts stay as they are."""
         finding = Finding(alert=SILENCE, level=Level.CAUTION, amount=2.0, phrase=SILENCE, values={"silent_s": silent_s})
-        phase = self.phase or Phase.CRUISE
-        return self.attention.step(time_s=time_s, phase=phase, findings=[finding], watched=[SILENCE])
+        situation = Situation(phase=self.phase or Phase.CRUISE, height_ft=None, groundspeed_kt=None)
+        return self.attention.step(time_s=time_s, situation=situation, findings=[finding], watched=[SILENCE])
 
     def _ask(self, *, state: State, picture: Picture, reference: Reference) -> tuple[list[Finding], tuple[Fault, ...]]:
         findings: list[Finding] = []
@@ -210,6 +213,14 @@ def _gather(
         if value is not None:
             values[name] = value
     return values, tuple(name for name in needs.required if name not in values)
+
+
+def _situation(picture: Picture) -> Situation:
+    return Situation(
+        phase=picture.phase,
+        height_ft=picture.height_above_threshold_ft,
+        groundspeed_kt=picture.groundspeed_kt,
+    )
 
 
 def _benched(seat: _Seat) -> Finding:

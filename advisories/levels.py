@@ -72,6 +72,15 @@ class Alert:
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """One more thing that is said in the same breath."""
+
+    phrase: str
+    values: Values = field(default_factory=dict)
+    alert_id: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Call:
     """One thing to say now. Said only while its alert stands; alert_id is None for a routine call."""
 
@@ -85,3 +94,5 @@ class Call:
     """0 the first time, then 1, 2, ... for the same alert at the same level."""
     expires_s: float | None = None
     """State time after which it is not worth saying any more; None for as long as the alert stands."""
+    also: tuple[Part, ...] = ()
+    """What else is said with it: one sentence for several things that belong together."""

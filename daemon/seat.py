@@ -133,8 +133,13 @@ class Seat:
             if alert.change in (Change.CLEARED, Change.ACKNOWLEDGED) and self._outlets.speaker is not None:
                 self._outlets.speaker.drop(alert_id=alert.id, time_s=alert.time_s)
         for call in calls:
-            sentence = self._outlets.phrasebook.compose(phrase=call.phrase, values=call.values)
-            self._utter(call, text=sentence.text, speech=sentence.speech)
+            parts = [(call.phrase, call.values), *((part.phrase, part.values) for part in call.also)]
+            sentences = [self._outlets.phrasebook.compose(phrase=key, values=values) for key, values in parts]
+            self._utter(
+                call,
+                text=" ".join(sentence.text for sentence in sentences),
+                speech=" ".join(sentence.speech for sentence in sentences),
+            )
 
     def _utter(self, call: Call, *, text: str, speech: str) -> None:
         self._outlets.feed.publish(Kind.CALL, call.aircraft, call.time_s, call_message(call, text=text, speech=speech))

@@ -7,6 +7,7 @@ import pytest
 from otherseat.advisories.attention import Attention, AttentionSettings, Policy
 from otherseat.advisories.levels import Change, Finding, Level
 from otherseat.advisories.picture import Phase
+from otherseat.advisories.speaking import Situation
 
 ALERT = "too-something"
 Row = tuple[str, ...]
@@ -23,6 +24,11 @@ def seen(amount: float, level: Level = Level.CAUTION, alert: str = ALERT) -> Fin
     return Finding(alert=alert, level=level, amount=amount, phrase=alert, values={"n": amount})
 
 
+def in_phase(phase: Phase) -> Situation:
+    """Return a situation well away from every quiet band."""
+    return Situation(phase=phase, height_ft=1_000.0, groundspeed_kt=80.0)
+
+
 def run(
     desk: Attention, timeline: Iterable[tuple[float, Finding | None]], phase: Phase = Phase.FINAL
 ) -> tuple[list[Row], list[Row]]:
@@ -30,7 +36,10 @@ def run(
     changes, calls = [], []
     for time_s, finding in timeline:
         said = desk.step(
-            time_s=time_s, phase=phase, findings=[] if finding is None else [finding], watched=[ALERT, "other"]
+            time_s=time_s,
+            situation=in_phase(phase),
+            findings=[] if finding is None else [finding],
+            watched=[ALERT, "other"],
         )
         changes += [(f"{a.time_s:g}", a.change.value, a.level.word) for a in said.alerts]
         calls += [(f"{c.time_s:g}", c.level.word, c.phrase, str(c.repeat)) for c in said.calls]
@@ -172,7 +181,7 @@ def test_ids_are_unique() -> None:
     desk = attention(hold_s=0.0, clear_s=0.0)
     ids = []
     for time_s, amount in ((0.0, 2.0), (1.0, 0.0), (2.0, 2.0)):
-        said = desk.step(time_s=time_s, phase=Phase.FINAL, findings=[seen(amount)], watched=[ALERT])
+        said = desk.step(time_s=time_s, situation=in_phase(Phase.FINAL), findings=[seen(amount)], watched=[ALERT])
         ids += [alert.id for alert in said.alerts if alert.change is Change.RAISED]
 
     assert [f"{ALERT}.1", f"{ALERT}.2"] == ids
@@ -183,7 +192,7 @@ def test_the_most_serious_comes_first() -> None:
     desk = Attention(aircraft="own", settings=AttentionSettings(default=Policy(hold_s=0.0)))
     said = desk.step(
         time_s=0.0,
-        phase=Phase.FINAL,
+        situation=in_phase(Phase.FINAL),
         findings=[seen(2.0, Level.ADVICE), seen(2.0, Level.WARNING, "other")],
         watched=[ALERT, "other"],
     )
@@ -196,7 +205,7 @@ def test_advice_expires_and_a_warning_does_not() -> None:
     desk = Attention(aircraft="own", settings=AttentionSettings(default=Policy(hold_s=0.0), advice_expires_s=8.0))
     said = desk.step(
         time_s=1.0,
-        phase=Phase.FINAL,
+        situation=in_phase(Phase.FINAL),
         findings=[seen(2.0, Level.ADVICE), seen(2.0, Level.WARNING, "other")],
         watched=[ALERT, "other"],
     )
