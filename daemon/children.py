@@ -109,7 +109,7 @@ class Endpoints:
 
 def start_daemon(*arguments: str) -> tuple[Child, Endpoints]:
     """Start `otherseat fly` and wait until it is ready, or raise ChildError with what it said."""
-    command = [sys.executable, "-c", "from otherseat.daemon.cli import main; main()", "fly", *arguments]
+    command = [sys.executable, "-m", "otherseat.daemon", "fly", *arguments]
     child = Child(command)
     said: list[str] = []
     while (line := child.line(timeout_s=READY_S)) is not None:

@@ -23,7 +23,7 @@ class Entry(NamedTuple):
 
 COMMANDS = {
     "fly": Entry("otherseat.daemon.fly:fly", "Sit down beside the pilot: listen, check, speak."),
-    "demo": Entry("otherseat.daemon.demo:demo", "Watch the daemon and a pilot who makes mistakes."),
+    "demo": Entry("otherseat.daemon.demo:demo", "See and hear it work, with a pilot who makes mistakes."),
     "status": Entry("otherseat.daemon.status:status", "How the running daemon is."),
     "doctor": Entry("otherseat.daemon.doctor:doctor", "Find out why nothing is heard."),
 }

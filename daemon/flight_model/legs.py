@@ -252,6 +252,8 @@ class Final:
     offset_ft: float = 0.0
     sink_fpm: float = 900.0
     intercept_deg: float = INTERCEPT_DEG
+    until_within_ft: float | None = None
+    """Given: done already when so near to the centreline."""
 
     def demand(self, *, view: View, handling: Handling) -> Demand:
         """Keep centreline, path and speed."""
@@ -276,7 +278,9 @@ class Final:
 
     def done(self, *, view: View) -> bool:
         """Say whether it is near enough."""
-        return spot(view=view, end=self.end).to_go_nm <= self.until_to_go_nm
+        place = spot(view=view, end=self.end)
+        lined_up = self.until_within_ft is not None and abs(place.offset_ft - self.offset_ft) <= self.until_within_ft
+        return lined_up or place.to_go_nm <= self.until_to_go_nm
 
 
 @dataclass(slots=True)

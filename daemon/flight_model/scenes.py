@@ -41,7 +41,7 @@ MISTAKES = (
     Mistake("Lined up on the wrong runway", "wrong-runway-departure", (1, 0), 5.0, (2, 0), 5.0),
     Mistake("Flew past the destination", "destination-passed", (3, 1), 60.0, (3, 3), 45.0),
     Mistake("Started down too high", "glidepath-high", (3, 5), 20.0, (3, 5), 120.0),
-    Mistake("Lined up with the wrong parallel", "wrong-runway-arrival", (3, 6), 30.0, (3, 7), 20.0),
+    Mistake("Lined up with the wrong parallel", "wrong-runway-arrival", (3, 7), 15.0, (3, 8), 20.0),
 )
 
 
@@ -99,6 +99,7 @@ def _arrival(world: World) -> Scene:
             Turn(course_true_deg=end.course_true_deg, right=True, altitude_ft=cruise_ft, airspeed_kt=90.0),
             Final(end=end, airspeed_kt=80.0, flaps=0.33, until_to_go_nm=5.0, altitude_ft=cruise_ft),
             Final(end=end, airspeed_kt=75.0, flaps=0.67, until_to_go_nm=2.9, sink_fpm=1_000.0),
+            Final(end=wrong, airspeed_kt=75.0, flaps=0.67, until_to_go_nm=1.9, until_within_ft=250.0),
             Final(end=wrong, airspeed_kt=75.0, flaps=0.67, until_to_go_nm=1.9),
             Final(end=end, airspeed_kt=HANDLING.approach_kt, flaps=0.67, until_to_go_nm=0.5),
             Land(end=end),
