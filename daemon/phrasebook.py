@@ -83,6 +83,7 @@ class Phrasebook:
     """Every phrase of one language."""
 
     def __init__(self, *, phrases: Mapping[str, str], words: Words) -> None:
+        self.templates: Mapping[str, str] = dict(phrases)
         self._words = words
         self._templates = {key: _parse(template) for key, template in phrases.items()}
         self._reported: set[str] = set()
