@@ -1,11 +1,16 @@
 """Plan: what the pilot means to do, and the same with its places looked up."""
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from otherseat.advisories.magnetic import magnetic_field, true_deg
 from otherseat.advisories.runway import Airfield, RunwayEnd, RunwayTable, UnknownPlaceError
+from otherseat.advisories.weather_report import Weather
+
+VARIATION_YEAR = 2025.0
+"""Epoch of the magnetic model: holds are drawn to the degree and variation moves by a degree in about ten years."""
 
 Altitude = Annotated[float, Field(ge=-2_000, le=60_000)]
 
@@ -13,7 +18,7 @@ Altitude = Annotated[float, Field(ge=-2_000, le=60_000)]
 class Model(BaseModel):
     """Frozen, and an unknown key is an error."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class Fix(Model):
@@ -25,18 +30,49 @@ class Fix(Model):
     altitude_ft: Altitude | None = None
 
 
+class Hold(Model):
+    """A hold at a fix or an airfield, as a chart gives it."""
+
+    at: str = Field(min_length=1, max_length=12)
+    inbound_magnetic_deg: float = Field(ge=0, le=360)
+    turns: Literal["right", "left"] = "right"
+    leg_min: float | None = Field(default=None, gt=0, le=10)
+    """None: as the height asks for."""
+
+
 class Plan(Model):
     """What the pilot means to do. Everything may be left out."""
 
     departure: str | None = None
-    """Runway end to take off from, such as ZZKN/13."""
-    route: tuple[Fix, ...] = ()
+    """Runway end to take off from, such as ZZKN/13, or an airfield alone."""
+    route: tuple[Fix, ...] = Field(default=(), max_length=100)
     destination: str | None = None
     """Runway end to land on, such as ZZPS/27L, or an airfield alone."""
     cruise_altitude_ft: Altitude | None = None
+    minimum_altitude_ft: Altitude | None = None
+    """Not below it before the approach."""
+    decision_altitude_ft: Altitude | None = None
+    """Not below it on the approach without the runway in sight."""
     path_angle_deg: float | None = Field(default=None, ge=2.0, le=7.5)
     """None: as the runway's own."""
     approach_speed_kt: float | None = Field(default=None, gt=20, le=250)
+    cruise_speed_kt: float | None = Field(default=None, gt=20, le=700)
+    """True airspeed."""
+    hold: Hold | None = None
+    aircraft: str | None = Field(default=None, min_length=1, max_length=40)
+    """Name of an aircraft profile."""
+    weather: str | None = Field(default=None, min_length=1, max_length=1_000)
+    """The destination's report, as text."""
+
+
+@dataclass(frozen=True, slots=True)
+class ResolvedHold:
+    """A hold whose place and true course were found."""
+
+    hold: Hold
+    latitude_deg: float
+    longitude_deg: float
+    inbound_true_deg: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +83,9 @@ class ResolvedPlan:
     departure: RunwayEnd | None = None
     destination: Airfield | None = None
     arrival: RunwayEnd | None = None
+    departure_airfield: Airfield | None = None
+    hold: ResolvedHold | None = None
+    weather: Weather | None = None
 
 
 class PlanError(ValueError):
@@ -57,16 +96,50 @@ class PlanError(ValueError):
         super().__init__(f"{key}: {message}")
 
 
-def resolve(*, plan: Plan, runways: RunwayTable) -> ResolvedPlan:
-    """Look up the plan's places, or raise PlanError that names the key and the nearest valid choice."""
-    departure = arrival = destination = None
-    if plan.departure is not None:
-        departure = _end(key="departure", name=plan.departure, runways=runways)
-    if plan.destination is not None:
-        destination = _airfield(key="destination", name=plan.destination.partition("/")[0], runways=runways)
-        if "/" in plan.destination:
-            arrival = _end(key="destination", name=plan.destination, runways=runways)
-    return ResolvedPlan(plan=plan, departure=departure, destination=destination, arrival=arrival)
+def resolve(*, plan: Plan, runways: RunwayTable, weather: Weather | None = None) -> ResolvedPlan:
+    """Look up the plan's places, or raise PlanError that names the key and the nearest valid choice.
+
+    weather is the plan's report, decoded: text is not for the engine.
+    """
+    departure_airfield, departure = _field_and_end(key="departure", name=plan.departure, runways=runways)
+    destination, arrival = _field_and_end(key="destination", name=plan.destination, runways=runways)
+    return ResolvedPlan(
+        plan=plan,
+        departure=departure,
+        destination=destination,
+        arrival=arrival,
+        departure_airfield=departure_airfield,
+        hold=None if plan.hold is None else _hold(hold=plan.hold, route=plan.route, runways=runways),
+        weather=weather,
+    )
+
+
+def _field_and_end(*, key: str, name: str | None, runways: RunwayTable) -> tuple[Airfield | None, RunwayEnd | None]:
+    if name is None:
+        return None, None
+    field = _airfield(key=key, name=name.partition("/")[0], runways=runways)
+    return field, _end(key=key, name=name, runways=runways) if "/" in name else None
+
+
+def _hold(*, hold: Hold, route: tuple[Fix, ...], runways: RunwayTable) -> ResolvedHold:
+    fix = next((fix for fix in route if fix.name == hold.at), None)
+    if fix is not None:
+        latitude_deg, longitude_deg = fix.latitude_deg, fix.longitude_deg
+    else:
+        try:
+            place = runways.place(hold.at)
+        except UnknownPlaceError as error:
+            raise PlanError(key="hold.at", message=str(error)) from error
+        latitude_deg, longitude_deg = place.latitude_deg, place.longitude_deg
+    east_deg = magnetic_field(
+        latitude_deg=latitude_deg, longitude_deg=longitude_deg, decimal_year=VARIATION_YEAR
+    ).variation_deg
+    return ResolvedHold(
+        hold=hold,
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        inbound_true_deg=true_deg(magnetic_deg=hold.inbound_magnetic_deg, variation_deg=east_deg),
+    )
 
 
 def _end(*, key: str, name: str, runways: RunwayTable) -> RunwayEnd:

@@ -97,6 +97,15 @@ class Airfield:
         return tuple(end for runway in self.runways for end in runway.ends)
 
 
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A point with a name: a fix, or an airfield's own position."""
+
+    name: str
+    latitude_deg: float
+    longitude_deg: float
+
+
 @lru_cache(maxsize=1024)
 def frame_of(end: RunwayEnd) -> RunwayFrame:
     """Return the end's frame, computed once."""
@@ -147,8 +156,11 @@ class RunwayStore(Protocol):
 class RunwayTable:
     """Every runway that the daemon knows: the airfields given, and behind them a store that they overlay by ident."""
 
-    def __init__(self, airfields: Iterable[Airfield] = (), *, behind: RunwayStore | None = None) -> None:
+    def __init__(
+        self, airfields: Iterable[Airfield] = (), *, behind: RunwayStore | None = None, fixes: Iterable[Place] = ()
+    ) -> None:
         self._airfields = {airfield.ident: airfield for airfield in airfields}
+        self._fixes = {fix.name: fix for fix in fixes}
         self._behind = behind
         self._ends = tuple(end for airfield in self._airfields.values() for end in airfield.ends)
         self._centred_m = np.array(
@@ -180,6 +192,18 @@ class RunwayTable:
             nearest = _nearest(runway, ends) or tuple(sorted(ends))
             raise UnknownPlaceError(name=name, nearest=tuple(f"{ident}/{near}" for near in nearest))
         return found
+
+    def place(self, name: str) -> Place:
+        """Return the fix or airfield of that name, or raise UnknownPlaceError with the nearest names."""
+        fix = self._fixes.get(name)
+        if fix is not None:
+            return fix
+        try:
+            field = self.airfield(name)
+        except UnknownPlaceError as error:
+            nearest = dict.fromkeys((*_nearest(name, self._fixes), *error.nearest))
+            raise UnknownPlaceError(name=name, nearest=tuple(nearest)[:MOST_SIMILAR]) from error
+        return Place(name=name, latitude_deg=field.latitude_deg, longitude_deg=field.longitude_deg)
 
     def near(self, *, latitude_deg: float, longitude_deg: float, within_nm: float) -> list[RunwayEnd]:
         """Return the ends within a distance, nearest first."""
