@@ -4,9 +4,10 @@ A path is a straight line in the runway's frame (earth.RunwayFrame): it crosses 
 crossing height and rises from there at its angle. Heights are above the threshold, along `up` of the frame; distances
 are along the centreline before the threshold, positive on final; a path of angle a has the height TCH + d tan(a).
 
-Earth curvature: heights that are altitudes less the threshold's elevation follow the curved earth, which falls away
-from the frame's plane by d^2 / 2R: 0.9 ft at 1 NM, 22 ft at 5 NM, 88 ft at 10 NM. `curvature_ft` is to be
-subtracted from such a path's height above the plane to have it above the level surface, or left out close in.
+Earth curvature: the level surface falls away from the frame's plane by d^2 / 2R: 0.9 ft at 1 NM, 22 ft at 5 NM, 88 ft
+at 10 NM (curvature_ft). A light's or radio beam's straight path is that much higher above the level: add it to
+path_height_ft to have its altitude less the threshold's elevation. A barometric path keeps its angle to the level, so
+path_height_ft is its altitude as it is. Held against the angle, the two differ by 0.04 degrees at 5 NM, 0.08 at 10.
 Angles in degrees, rates in feet per minute with sink positive, groundspeeds along the path.
 """
 
@@ -17,6 +18,7 @@ from otherseat.advisories.units import FPM_PER_KT, FT_PER_NM, M_PER_FT
 
 EARTH_RADIUS_FT = 6_371_008.8 / M_PER_FT
 """Mean radius of WGS-84 (IUGG)."""
+GRAVITY_FPS2 = 9.80665 / M_PER_FT
 SINK_LIMIT_FPM = 1_000.0
 SINK_LIMIT_BELOW_FT = 1_000.0
 """No more than 1,000 fpm below 1,000 ft: FSF ALAR briefing note 7.1, element 6."""
@@ -136,6 +138,12 @@ def deceleration_distance_nm(
     """Return the distance over the ground of a steady deceleration: mean speed x time."""
     seconds = (from_groundspeed_kt - to_groundspeed_kt) / deceleration_kt_per_s
     return (from_groundspeed_kt + to_groundspeed_kt) / 2.0 * seconds / 3_600.0
+
+
+def height_to_level_off_ft(*, sink_rate_fpm: Real, delay_s: Real, pull_up_g: Real) -> Real:
+    """Return the height lost from now to level flight: straight on for a delay, then a steady pull above 1 g."""
+    sink_fps = sink_rate_fpm / 60.0
+    return sink_fps * delay_s + sink_fps * sink_fps / (2.0 * pull_up_g * GRAVITY_FPS2)
 
 
 def top_of_descent_nm(

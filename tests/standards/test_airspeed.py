@@ -1,0 +1,147 @@
+"""Calibrated and true airspeed and Mach against worked examples, tables and the jsbsim flight model."""
+
+import jsbsim
+import pytest
+
+from otherseat.advisories import air, rules_of_thumb
+from otherseat.advisories.units import HPA_PER_INHG, KELVIN_AT_0_C
+from tests.standards.topic import Answers, Case, Topic
+
+TOPIC = Topic(
+    name="airspeed",
+    left_out={"pans_ops": "the incompressible formula of procedure design; ours is compressible"},
+)
+
+
+@TOPIC.answer
+def from_probe(
+    *, cas_kt: float, pressure_altitude_ft: float, indicated_air_temperature_c: float, recovery_factor: float
+) -> Answers:
+    """Answer from a probe's temperature."""
+    mach = air.mach(calibrated_airspeed_kt=cas_kt, pressure_altitude_ft=pressure_altitude_ft)
+    static_hpa = air.pressure_hpa(pressure_altitude_ft=pressure_altitude_ft)
+    oat_c = air.static_temperature_c(
+        total_temperature_c=indicated_air_temperature_c, mach=mach, recovery_factor=recovery_factor
+    )
+    return {
+        "mach": mach,
+        "static_pressure_inhg": static_hpa / HPA_PER_INHG,
+        "impact_pressure_inhg": static_hpa / HPA_PER_INHG * ((1.0 + 0.2 * mach * mach) ** 3.5 - 1.0),
+        "oat_c": oat_c,
+        "speed_of_sound_kt": air.speed_of_sound_kt(temperature_c=oat_c),
+        "tas_kt": air.true_airspeed_kt(
+            calibrated_airspeed_kt=cas_kt, pressure_altitude_ft=pressure_altitude_ft, temperature_c=oat_c
+        ),
+    }
+
+
+@TOPIC.answer
+def from_calibrated(
+    *, cas_kt: float, pressure_altitude_ft: float, isa_deviation_c: float, oat_c: float | None = None
+) -> Answers:
+    """Answer true airspeed and Mach."""
+    temperature_c = air.isa_temperature_c(pressure_altitude_ft=pressure_altitude_ft) + isa_deviation_c
+    assert oat_c is None or temperature_c == pytest.approx(oat_c, abs=0.01)
+    return {
+        "tas_kt": air.true_airspeed_kt(
+            calibrated_airspeed_kt=cas_kt, pressure_altitude_ft=pressure_altitude_ft, temperature_c=temperature_c
+        ),
+        "mach": air.mach(calibrated_airspeed_kt=cas_kt, pressure_altitude_ft=pressure_altitude_ft),
+    }
+
+
+@TOPIC.answer
+def from_mach(*, mach: float, pressure_altitude_ft: float, isa_deviation_c: float = 0.0) -> Answers:
+    """Answer calibrated and true airspeed of a Mach number."""
+    temperature_c = air.isa_temperature_c(pressure_altitude_ft=pressure_altitude_ft) + isa_deviation_c
+    cas_kt = air.calibrated_airspeed_of_mach_kt(mach=mach, pressure_altitude_ft=pressure_altitude_ft)
+    return {
+        "cas_kt": cas_kt,
+        "tas_kt": air.true_airspeed_kt(
+            calibrated_airspeed_kt=cas_kt, pressure_altitude_ft=pressure_altitude_ft, temperature_c=temperature_c
+        ),
+    }
+
+
+@TOPIC.answer
+def crossover(*, cas_kt: float, mach: float) -> Answers:
+    """Answer where a speed and a Mach number meet."""
+    return {"crossover_altitude_ft": air.crossover_altitude_ft(calibrated_airspeed_kt=cas_kt, mach=mach)}
+
+
+@TOPIC.answer
+def from_density_altitude(*, cas_kt: float, density_altitude_ft: float) -> Answers:
+    """Answer the low-speed form, in which calibrated is taken for equivalent airspeed."""
+    return {"tas_kt": cas_kt / air.density_ratio(pressure_altitude_ft=density_altitude_ft) ** 0.5}
+
+
+@TOPIC.answer
+def by_rule(*, ias_kt: float, pressure_altitude_ft: float) -> Answers:
+    """Answer by the propeller's rule."""
+    return {
+        "tas_kt": rules_of_thumb.propeller_true_airspeed_kt(
+            indicated_airspeed_kt=ias_kt, pressure_altitude_ft=pressure_altitude_ft
+        )
+    }
+
+
+@TOPIC.answer
+def sound(*, oat_c: float) -> Answers:
+    """Answer the speed of sound."""
+    return {"speed_of_sound_kt": air.speed_of_sound_kt(temperature_c=oat_c)}
+
+
+@TOPIC.parametrize
+def test_published_value(case: Case) -> None:
+    """Airspeeds are as published."""
+    assert [] == TOPIC.misses(case)
+
+
+@pytest.mark.parametrize(
+    ("calibrated_kt", "altitude_ft", "equivalent_kt"),
+    [
+        pytest.param(200.0, 10_000.0, 198.9, id="200-at-10000"),
+        pytest.param(250.0, 20_000.0, 244.8, id="250-at-20000"),
+        pytest.param(300.0, 30_000.0, 284.5, id="300-at-30000"),
+    ],
+)
+def test_equivalent_airspeed(calibrated_kt: float, altitude_ft: float, equivalent_kt: float) -> None:
+    """Equivalent airspeed is calibrated less the compressibility correction (from memory of the usual chart, 1 kt)."""
+    ours_kt = air.equivalent_airspeed_kt(calibrated_airspeed_kt=calibrated_kt, pressure_altitude_ft=altitude_ft)
+
+    assert equivalent_kt == pytest.approx(ours_kt, abs=1.0)
+
+
+@pytest.mark.parametrize("altitude_ft", [0.0, 8_000.0, 25_000.0, 36_000.0, 41_000.0, 60_000.0])
+@pytest.mark.parametrize("deviation_k", [0.0, 15.0, -20.0])
+def test_jsbsim_agrees(altitude_ft: float, deviation_k: float) -> None:
+    """A body in the flight model's air has our calibrated, true and equivalent airspeed and Mach."""
+    model = jsbsim.FGFDMExec(None)
+    model.set_debug_level(0)
+    assert model.load_model("ball")
+    model["atmosphere/delta-T"] = deviation_k * 1.8
+    model["ic/h-sl-ft"] = altitude_ft
+    model["ic/vt-kts"] = 240.0
+    assert model.run_ic()
+    pressure_ft = air.altitude_of_pressure_ft(pressure_hpa=model["atmosphere/P-psf"] * 0.4788025898)
+    temperature_c = model["atmosphere/T-R"] / 1.8 - KELVIN_AT_0_C
+
+    calibrated_kt = air.calibrated_airspeed_kt(
+        true_airspeed_kt=240.0, pressure_altitude_ft=pressure_ft, temperature_c=temperature_c
+    )
+
+    assert model["velocities/vc-kts"] == pytest.approx(calibrated_kt, abs=0.05)
+    assert model["velocities/mach"] == pytest.approx(
+        air.mach(calibrated_airspeed_kt=calibrated_kt, pressure_altitude_ft=pressure_ft), abs=2e-4
+    )
+    assert model["velocities/ve-kts"] == pytest.approx(
+        air.equivalent_airspeed_kt(calibrated_airspeed_kt=calibrated_kt, pressure_altitude_ft=pressure_ft), abs=0.05
+    )
+    assert 240.0 == pytest.approx(
+        air.true_airspeed_kt(
+            calibrated_airspeed_kt=model["velocities/vc-kts"],
+            pressure_altitude_ft=pressure_ft,
+            temperature_c=temperature_c,
+        ),
+        abs=0.1,
+    )
