@@ -10,8 +10,7 @@ from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
-import platformdirs
-
+from otherseat.config.folders import own_folder
 from otherseat.daemon.recording import SUFFIX
 
 PATTERN = f"flight-[0-9]*-[0-9]*{SUFFIX}"
@@ -20,7 +19,7 @@ SPARE_BYTES = 200 * 2**20
 
 def default_folder() -> Path:
     """Return the folder for recordings on this system, for this person."""
-    return platformdirs.user_data_path("otherseat", appauthor=False) / "flights"
+    return own_folder() / "flights"
 
 
 def new_path(folder: Path, *, started: datetime) -> Path:

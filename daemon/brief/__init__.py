@@ -1,0 +1,1 @@
+"""The brief: a plan worked out before flight, on one page."""

@@ -1,0 +1,120 @@
+"""`otherseat brief`: a plan worked out on one page, before flight."""
+
+import contextlib
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import click
+
+from otherseat.daemon.brief.conditions import Conditions, Holding, Wind
+from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways, readable_errors
+
+WIND = re.compile(r"(\d{1,3})/(\d{1,3}(?:\.\d+)?)")
+HOLD = re.compile(r"(\d{1,3})([LR])")
+INSTALL = 'this needs the drawing libraries: pip install "otherseat[pages]"'
+
+
+class WindType(click.ParamType[Wind]):
+    """A wind as FROM/KNOTS, true."""
+
+    name = "from/kt"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Wind:
+        """Return the wind, or fail with an example."""
+        if isinstance(value, Wind):
+            return value
+        match = WIND.fullmatch(str(value))
+        if match is None or float(match[1]) > 360.0:  # noqa: PLR2004 - a full circle
+            self.fail(f"{value} is no wind; write 270/15 for 15 kt from 270 true", param, ctx)
+        return Wind(from_true_deg=float(match[1]), speed_kt=float(match[2]))
+
+
+class HoldType(click.ParamType[Holding]):
+    """A hold as INBOUND and the side of its turns, true."""
+
+    name = "inbound"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Holding:
+        """Return the hold, or fail with an example."""
+        if isinstance(value, Holding):
+            return value
+        match = HOLD.fullmatch(str(value).upper())
+        if match is None or float(match[1]) > 360.0:  # noqa: PLR2004 - a full circle
+            self.fail(f"{value} is no hold; write 270R for inbound on 270 true with right turns", param, ctx)
+        return Holding(inbound_true_deg=float(match[1]), right_turns=match[2] == "R")
+
+
+@click.command(epilog="Example: otherseat brief island-hop.toml --wind 300/12 --temperature -5 --pdf card.pdf")
+@click.argument("plan_file", metavar="PLAN", type=click.Path(path_type=Path))
+@click.option("--settings", "settings_file", type=click.Path(path_type=Path), help="Your own settings, as TOML.")
+@click.option("--wind", type=WindType(), help="Wind at the destination, such as 270/15, true.")
+@click.option("--cruise-wind", type=WindType(), help="Wind in cruise, true.")
+@click.option("--temperature", type=click.FloatRange(-60, 55), help="At the destination, in degrees Celsius.")
+@click.option("--altimeter", type=click.FloatRange(900, 1080), help="Altimeter setting, in hPa.")
+@click.option("--cruise-speed", type=click.FloatRange(30, 400), help="Indicated airspeed in cruise, in knots.")
+@click.option("--approach-speed", type=click.FloatRange(30, 250), help="Indicated airspeed on final, in knots.")
+@click.option("--hold", type=HoldType(), help="A hold to fly, such as 270R: inbound, true, and side.")
+@click.option("--pdf", type=click.Path(path_type=Path), help="Write one A5 page as PDF.")
+@click.option("--png", type=click.Path(path_type=Path), help="Write the same page as a picture.")
+@click.option("--html", type=click.Path(path_type=Path), help="Write one HTML file that needs nothing else.")
+def brief(  # noqa: PLR0917 - click passes options by name
+    plan_file: Path,
+    settings_file: Path | None,
+    wind: Wind | None,
+    cruise_wind: Wind | None,
+    temperature: float | None,
+    altimeter: float | None,
+    cruise_speed: float | None,
+    approach_speed: float | None,
+    hold: Holding | None,
+    pdf: Path | None,
+    png: Path | None,
+    html: Path | None,
+) -> None:
+    """Work a plan out: path, sink rates, top of descent, winds, cold, gates, hold, lights, and what to watch for.
+
+    Exact figures stand beside the rules of thumb. Prints the card as text, or writes it as a page.
+    """
+    from otherseat.config.settings import read_settings  # noqa: PLC0415 - libraries only this command needs
+    from otherseat.daemon.brief.card import make_card  # noqa: PLC0415
+
+    with readable_errors():
+        plan = read_resolved_plan(plan_file, runways=read_runways(read_settings(settings_file)))
+        card = make_card(
+            plan=plan,
+            day=Conditions(
+                surface_wind=wind,
+                cruise_wind=cruise_wind,
+                temperature_c=temperature,
+                altimeter_hpa=altimeter,
+                cruise_airspeed_kt=cruise_speed,
+                approach_airspeed_kt=approach_speed or plan.plan.approach_speed_kt,
+                holding=hold,
+            ),
+        )
+        for path in (pdf, png):
+            if path is not None:
+                with _drawing():
+                    from otherseat.daemon.brief.page import write_page  # noqa: PLC0415
+
+                    write_page(card, path, caution=CAUTION_LINE)
+        if html is not None:
+            with _drawing():
+                from otherseat.daemon.brief.web import to_html  # noqa: PLC0415
+
+                html.write_text(to_html(card, caution=CAUTION_LINE), encoding="utf-8")
+        if pdf is None and png is None and html is None:
+            from otherseat.daemon.brief.text import to_text  # noqa: PLC0415
+
+            click.echo(to_text(card, caution=CAUTION_LINE), nl=False)
+
+
+@contextlib.contextmanager
+def _drawing() -> Iterator[None]:
+    """Say in one line what to install when the drawing libraries are not there."""
+    try:
+        yield
+    except ImportError as error:
+        raise click.ClickException(INSTALL) from error

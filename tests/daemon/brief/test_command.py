@@ -1,0 +1,153 @@
+"""`otherseat brief`: text, page, HTML, and what it says when something is wrong."""
+
+import re
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from click.testing import CliRunner, Result
+
+from otherseat.daemon.brief.command import INSTALL, brief
+from otherseat.daemon.fly import CAUTION_LINE
+
+PLAN = """
+departure = "ZZKN/07"
+destination = "ZZPS/27L"
+cruise_altitude_ft = 6500
+approach_speed_kt = 70
+"""
+DAY = [
+    *("--wind", "330/18", "--cruise-wind", "310/25", "--temperature", "-12", "--altimeter", "1003"),
+    *("--cruise-speed", "105", "--hold", "255R"),
+]
+
+
+@pytest.fixture
+def plan(tmp_path: Path) -> str:
+    """Return the path of a plan between the demo's islands."""
+    path = tmp_path / "hop.toml"
+    path.write_text(PLAN, encoding="utf-8")
+    return str(path)
+
+
+def run(*arguments: str) -> Result:
+    """Run the command."""
+    return CliRunner().invoke(brief, arguments)
+
+
+def test_text(plan: str) -> None:
+    """The card as text has every part, and the caution."""
+    result = run(plan, *DAY)
+
+    assert result.exit_code == 0, result.output
+    for title in (
+        "Way",
+        "Day",
+        "Start down",
+        "Wind 330",
+        "Hold",
+        "Runway 27L",
+        "Path",
+        "Gates",
+        "Sink",
+        "Approach lights",
+    ):
+        assert title in result.output
+    assert CAUTION_LINE.split(".")[0] in result.output
+    assert re.search(r"^  1 +368 +300 +532 +570$", result.output, re.MULTILINE)
+    assert "27R lies 700 ft to the right: easily mistaken" in result.output
+    assert "crosswind from the right on 27L" in result.output
+
+
+def test_what_is_not_known_is_said(plan: str, tmp_path: Path) -> None:
+    """Without weather and speeds the card has what it can, and names what it lacks."""
+    empty = tmp_path / "empty.toml"
+    empty.write_text("", encoding="utf-8")
+
+    assert "no wind" in run(plan).output
+    assert "Gates" in run(plan).output
+    assert "no runway end to land on: no path, no gates" in run(str(empty)).output
+
+
+def test_page(plan: str, tmp_path: Path) -> None:
+    """The PDF is one A5 page with text in it, none of which runs over the page's edge or another word."""
+    pdf, png = tmp_path / "card.pdf", tmp_path / "card.png"
+    result = run(plan, *DAY, "--pdf", str(pdf), "--png", str(png))
+    document = pypdfium2.PdfDocument(pdf)
+    page = document[0]
+    width_pt, height_pt = page.get_size()
+    text = page.get_textpage()
+    boxes = [text.get_rect(number) for number in range(text.count_rects())]
+    words = text.get_text_bounded()
+    document.close()
+
+    assert result.exit_code == 0, result.output
+    assert png.stat().st_size > 50_000
+    assert (148, 210) == (round(width_pt / 72 * 25.4), round(height_pt / 72 * 25.4))
+    assert "ZZKN/07 to ZZPS/27L" in words
+    assert "easily mistaken" in words
+    assert CAUTION_LINE.split(".")[0] in words
+    assert all(18.0 < left and right < width_pt - 18.0 and 12.0 < bottom for left, bottom, right, _ in boxes)
+    assert not list(overlapping(boxes))
+
+
+def overlapping(boxes: list[tuple[float, float, float, float]]) -> list[tuple[object, object]]:
+    """Return the pairs of text boxes that cover each other by more than a hair."""
+    hair = 0.8
+    return [
+        (one, other)
+        for number, one in enumerate(boxes)
+        for other in boxes[number + 1 :]
+        if min(one[2], other[2]) - max(one[0], other[0]) > hair and min(one[3], other[3]) - max(one[1], other[1]) > hair
+    ]
+
+
+def test_html_needs_nothing_else(plan: str, tmp_path: Path) -> None:
+    """The HTML file has the card, a drawing and the caution, and asks for nothing from outside."""
+    html = tmp_path / "card.html"
+    result = run(plan, *DAY, "--html", str(html))
+    page = html.read_text(encoding="utf-8")
+
+    assert result.exit_code == 0, result.output
+    assert "<svg" in page
+    assert "Port Sallow" in page
+    assert CAUTION_LINE.split(".")[0] in page
+    assert not re.findall(r"""(?:src|href)\s*=\s*["'](?!#)|@import|url\((?!#)""", page)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["--wind", "windy"], "windy is no wind; write 270/15"),
+        (["--wind", "400/10"], "400/10 is no wind"),
+        (["--hold", "270"], "270 is no hold; write 270R"),
+        (["--temperature", "100"], "temperature"),
+    ],
+)
+def test_wrong_values(plan: str, arguments: list[str], words: str) -> None:
+    """A value that can't be is answered with one that can."""
+    result = run(plan, *arguments)
+
+    assert result.exit_code == 2
+    assert words in result.output
+
+
+def test_unknown_place(tmp_path: Path) -> None:
+    """A plan to nowhere is one line that names the nearest place, exit code 2."""
+    path = tmp_path / "plan.toml"
+    path.write_text('destination = "ZZPX"', encoding="utf-8")
+    result = run(str(path))
+
+    assert result.exit_code == 2
+    assert "destination" in result.output
+    assert "ZZPS" in result.output
+
+
+def test_without_the_drawing_libraries(plan: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without matplotlib the text still works, and a page is one line that says what to install."""
+    monkeypatch.setitem(__import__("sys").modules, "otherseat.daemon.brief.page", None)
+    result = run(plan, "--pdf", str(tmp_path / "card.pdf"))
+
+    assert result.exit_code == 1
+    assert INSTALL in result.output
+    assert run(plan).exit_code == 0
