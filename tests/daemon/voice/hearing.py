@@ -25,7 +25,7 @@ import pocketsphinx
 
 from otherseat.advisories.levels import Level
 from otherseat.daemon.phrasebook import Phrasebook
-from otherseat.daemon.voice.render import RATE_HZ, Renderer, clauses
+from otherseat.daemon.voice.render import RATE_HZ, Renderer
 from otherseat.daemon.voice.sound import at_rate
 from otherseat.daemon.voice.voice import Audio, Manner, Samples, make_voice
 
@@ -136,7 +136,9 @@ def _piece(piece: str) -> str:
         return piece
     if piece.startswith("{"):
         name, _, form = piece.strip("{}").partition(":")
-        return {"1000": "one thousand", "500": "five hundred", "1200": "one thousand two hundred"}.get(name, f"<{form}>")
+        return {"1000": "one thousand", "500": "five hundred", "1200": "one thousand two hundred"}.get(
+            name, f"<{form}>"
+        )
     return " ".join(words_of(piece))
 
 
@@ -151,9 +153,7 @@ class Listener:
 
     def __init__(self, templates: Mapping[str, str]) -> None:
         logging.getLogger("pocketsphinx").setLevel(logging.CRITICAL)
-        self._decoder = pocketsphinx.Decoder(
-            samprate=HEARD_RATE_HZ, loglevel="FATAL"
-        )
+        self._decoder = pocketsphinx.Decoder(samprate=HEARD_RATE_HZ, loglevel="FATAL")
         for word, phones in ADDED_WORDS.items():
             self._decoder.add_word(word, phones, update=False)
         self._decoder.add_jsgf_string("calls", grammar(templates))
@@ -260,7 +260,9 @@ def sentences(*, phrasebook: Phrasebook, count: int, seed: int) -> list[str]:
     return made
 
 
-def listen(*, renderer: Renderer, listener: Listener, spoken: list[str], ratios: Mapping[str, float]) -> dict[str, Tally]:
+def listen(
+    *, renderer: Renderer, listener: Listener, spoken: list[str], ratios: Mapping[str, float]
+) -> dict[str, Tally]:
     """Say everything into every noise and return what was heard."""
     rng = np.random.default_rng(7)
     tallies = {name: Tally() for name in ratios}
@@ -290,15 +292,24 @@ def main() -> None:
     for rate, pitch in itertools.product(options.rates.split(","), options.pitches.split(",")):
         manner = Manner(words_per_minute=int(rate), pitch=int(pitch), language=options.language)
         renderer = Renderer(voice=make_voice(name=options.voice, manner=manner))
-        tallies = listen(renderer=renderer, listener=listener, spoken=spoken, ratios={name: RATIOS_DB[name] for name in options.ratios.split(",")})
+        tallies = listen(
+            renderer=renderer,
+            listener=listener,
+            spoken=spoken,
+            ratios={name: RATIOS_DB[name] for name in options.ratios.split(",")},
+        )
         renderer.close()
-        _print(title=f"{options.voice} {options.language} {rate}/min pitch {pitch}", tallies=tallies, wrong=options.wrong)
+        _print(
+            title=f"{options.voice} {options.language} {rate}/min pitch {pitch}", tallies=tallies, wrong=options.wrong
+        )
 
 
 def _print(*, title: str, tallies: Mapping[str, Tally], wrong: int) -> None:
     for name, tally in tallies.items():
         swaps = ", ".join(f"{a}/{b} {tally.swapped(a, b)}" for a, b in DANGEROUS)
-        print(f"{title:32} {name:6} sentences {tally.share:6.1%}  words {tally.words_right / tally.words:6.1%}  {swaps}")
+        print(
+            f"{title:32} {name:6} sentences {tally.share:6.1%}  words {tally.words_right / tally.words:6.1%}  {swaps}"
+        )
         pairs = Counter(p for said, heard in tally.wrong for p in aligned(said.split(), heard.split()) if p[0] != p[1])
         print("    confused:", ", ".join(f"{a}>{b} {n}" for (a, b), n in pairs.most_common(12)))
         for said, heard in tally.wrong[:wrong]:
