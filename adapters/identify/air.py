@@ -1,0 +1,294 @@
+"""Which columns are groundspeed, track, heading, airspeed, bank and pitch, once the movement is known.
+
+Groundspeed and track are the size and direction of the velocity itself. An airspeed V with a heading h satisfies
+velocity = c V (cos h + i sin h) + wind, with one complex c and one wind for the whole flight: the size of c gives
+the unit and tells true from indicated airspeed (their ratio is that of the densities), its angle is the magnetic
+variation. Bank follows from the turn, tan(bank) = V turn rate / g, pitch from the climb angle.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from otherseat.adapters.identify.columns import Column
+from otherseat.adapters.identify.guesses import SPEED_UNITS, Reading, angles, closest, speeds
+from otherseat.adapters.identify.position import Bearing, Position, Search, overlap
+from otherseat.adapters.identify.signals import Array, correlation, middle_angle, through_origin, turned, wrapped
+from otherseat.adapters.identify.verdict import Certainty, Claim
+from otherseat.adapters.units_table import UNITS
+
+GRAVITY_MPS2 = 9.80665
+EXACT = 0.015
+"""Misfit of a column that is the size of the velocity itself."""
+UNIT_TOLERANCE = 0.015
+TRACK_RAD = np.radians(1.5)
+TRUE_NORTH_RAD = np.radians(1.0)
+AIR_MISFIT = 0.05
+FULL_TURN_RAD = np.radians(60.0)
+WIND_SHARE = 0.03
+"""A wind of less than this share of the speed does not tell ground from air."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AirFit:
+    """One airspeed column with one heading column."""
+
+    speed: Column
+    heading: Bearing
+    factor: complex
+    wind: complex
+    misfit: float
+
+
+class AirStudy:
+    """Claims about speeds and directions of one found position."""
+
+    def __init__(self, search: Search, position: Position) -> None:
+        self.search = search
+        self.position = position
+        self.claims: list[Claim] = []
+        self.cannot_tell: list[str] = []
+        self.turn = turned(np.angle(position.velocity))
+
+    def taken(self, column: Column) -> bool:
+        """Say whether a claim holds the column, or bytes of it, already."""
+        own = (self.position.latitude.column, self.position.longitude.column)
+        return any(overlap(column, each) for each in (*own, *(claim.column for claim in self.claims)))
+
+    def groundspeed(self) -> None:
+        """Claim the column that is the speed over the ground."""
+        fits = self._speed_fits(self.position.speed)
+        if not fits:
+            return
+        misfit, column, reading = fits[0]
+        windy = self.air is not None and abs(self.air.wind) > WIND_SHARE * np.median(self.position.speed)
+        certainty = Certainty.SURE if misfit < EXACT and windy and self.turn > FULL_TURN_RAD else Certainty.LIKELY
+        why = f"the position moves this fast, within {misfit:.1%}"
+        self.claims.append(Claim("groundspeed_kt", column, reading.unit, certainty, why, scale=reading.scale))
+
+    def _speed_fits(self, target: Array) -> list[tuple[float, Column, Reading]]:
+        """Return the columns that are proportional to a speed in a known unit, best first."""
+        found = []
+        for index, column in enumerate(self.search.columns):
+            if self.taken(column):
+                continue
+            factor, misfit = through_origin(target, self.search.means[:, index])
+            reading = closest(factor, speeds(column), UNIT_TOLERANCE) if misfit < 2 * EXACT else None
+            if reading:
+                found.append((misfit + coarseness(column), column, reading))
+        return sorted(found, key=lambda item: item[0])
+
+    def components(self) -> None:
+        """Claim the columns that are the north and east parts of the velocity."""
+        parts = {"velocity_north_kt": self.position.velocity.real, "velocity_east_kt": self.position.velocity.imag}
+        claims = []
+        for name, target in parts.items():
+            best: Claim | None = None
+            least = 3 * EXACT
+            for index, column in enumerate(self.search.columns):
+                if self.taken(column):
+                    continue
+                factor, misfit = through_origin(target, self.search.means[:, index])
+                reading = closest(abs(factor), speeds(column), UNIT_TOLERANCE)
+                if reading and misfit + coarseness(column) < least:
+                    least = misfit + coarseness(column)
+                    why = f"this part of the movement, within {misfit:.1%}"
+                    best = Claim(name, column, reading.unit, Certainty.SURE, why, reading.scale, 1 if factor > 0 else -1)
+            if best:
+                claims.append(best)
+        if len(claims) == len(parts) and self.turn > FULL_TURN_RAD:
+            self.claims += claims
+
+    def directions(self) -> None:
+        """Claim track and heading."""
+        movement = np.angle(self.position.velocity)
+        errors = []
+        for bearing in self.search.bearings:
+            if self.taken(bearing.column):
+                continue
+            difference = wrapped(movement - np.angle(bearing.unit_vectors))
+            offset = middle_angle(difference)
+            spread = float(np.std(wrapped(difference - offset)))
+            errors.append((spread + coarseness(bearing.column), offset, bearing))
+        exact = [e for e in errors if e[0] < TRACK_RAD and abs(e[1]) < TRUE_NORTH_RAD]
+        windy = self.air is not None and abs(self.air.wind) > WIND_SHARE * np.median(self.position.speed)
+        if exact:
+            spread, _, bearing = min(exact, key=lambda e: e[0])
+            sure = self.turn > FULL_TURN_RAD and (windy or bool(self.position.reasons and len(errors) == 1))
+            certainty = Certainty.SURE if sure and windy else Certainty.LIKELY
+            why = f"the position moves this way, within {np.degrees(spread):.1f} deg"
+            self._claim_bearing("track_true_deg", bearing, certainty, why)
+            if not windy:
+                self.cannot_tell.append("track or heading: there was hardly any wind; fly a turn in a steady wind")
+        self._heading()
+
+    def _heading(self) -> None:
+        """Claim the heading of the air fit, true or magnetic by its angle to the movement through the air."""
+        if self.air is None or self.taken(self.air.heading.column):
+            return
+        variation = float(np.angle(self.air.factor))
+        name = "heading_true_deg" if abs(variation) < TRUE_NORTH_RAD else "heading_magnetic_deg"
+        windy = abs(self.air.wind) > WIND_SHARE * np.median(self.position.speed)
+        sure = windy and self.turn > FULL_TURN_RAD and self.air.misfit < AIR_MISFIT / 2
+        far = not TRUE_NORTH_RAD / 2 < abs(variation) < 2 * TRUE_NORTH_RAD
+        why = f"with {self.air.speed.label()} and a steady wind it gives the movement, within {self.air.misfit:.1%}"
+        if name == "heading_magnetic_deg":
+            why += f"; turned by {np.degrees(variation):+.1f} deg, the magnetic variation"
+        self._claim_bearing(name, self.air.heading, Certainty.SURE if sure and far else Certainty.LIKELY, why)
+
+    def _claim_bearing(self, name: str, bearing: Bearing, certainty: Certainty, why: str) -> None:
+        self.claims.append(
+            Claim(name, bearing.column, bearing.reading.unit, certainty, why, scale=bearing.reading.scale)
+        )
+
+    @property
+    def air(self) -> AirFit | None:
+        """Return the best fit of an airspeed and a heading, when one is good."""
+        if not hasattr(self, "_air"):
+            self._air = self._fit_air()
+        return self._air
+
+    def _fit_air(self) -> AirFit | None:
+        """Fit every pair of a speed and a direction that are not those over the ground."""
+        movement, speed = np.angle(self.position.velocity), self.position.speed
+        found: list[AirFit] = []
+        candidates = [(i, c) for i, c in enumerate(self.search.columns) if self._may_be_airspeed(i)]
+        for bearing in self.search.bearings:
+            off = wrapped(movement - np.angle(bearing.unit_vectors))
+            if self.taken(bearing.column) or np.abs(np.mean(np.exp(1j * off))) < 0.8:  # noqa: PLR2004 - not along at all
+                continue
+            exact = float(np.std(off)) < TRACK_RAD / 2
+            for index, column in candidates:
+                if overlap(column, bearing.column):
+                    continue
+                ground = through_origin(speed, self.search.means[:, index])[1] < EXACT / 2
+                if exact and ground:
+                    continue
+                fit = self._fit(column, index, bearing)
+                if fit.misfit < AIR_MISFIT:
+                    found.append(fit)
+        return min(found, key=lambda fit: fit.misfit + coarseness(fit.speed) + coarseness(fit.heading.column), default=None)
+
+    def _may_be_airspeed(self, index: int) -> bool:
+        """Say whether a column is always positive, near the speed over the ground in a unit, and not taken."""
+        column, mean = self.search.columns[index], self.search.means[:, index]
+        if self.taken(column) or mean.min() <= 0.0:
+            return False
+        ratio = float(np.median(self.position.speed) / np.median(mean))
+        return closest(ratio, speeds(column), 0.6) is not None and float(np.std(mean) / np.mean(mean)) < 0.5  # noqa: PLR2004 - an airspeed does not halve and double
+
+    def _fit(self, column: Column, index: int, bearing: Bearing) -> AirFit:
+        """Return the least-squares fit of velocity = factor * speed * direction + wind."""
+        moving = self.search.means[:, index] * bearing.unit_vectors
+        one = np.ones_like(moving)
+        solution, *_ = np.linalg.lstsq(np.stack([moving, one], axis=1), self.position.velocity, rcond=None)
+        error = self.position.velocity - solution[0] * moving - solution[1]
+        misfit = float(np.sqrt(np.mean(np.abs(error) ** 2)) / np.sqrt(np.mean(self.position.speed**2)))
+        return AirFit(column, bearing, complex(solution[0]), complex(solution[1]), misfit)
+
+    def airspeeds(self, altitude_m: Array | None) -> None:
+        """Claim indicated and true airspeed: the ratio of true to indicated is that of the densities."""
+        if self.air is None:
+            self.cannot_tell.append("airspeed: no column with a heading and a steady wind gives the movement")
+            return
+        expected = None if altitude_m is None else float(np.median(density_ratio(altitude_m)))
+        for fit in self.airspeed_fits():
+            self._claim_airspeed(fit, expected)
+
+    def airspeed_fits(self) -> list[AirFit]:
+        """Return the columns that fit as airspeed with the heading found, best first."""
+        if self.air is None:
+            return []
+        fits = [self._fit(c, i, self.air.heading) for i, c in enumerate(self.search.columns) if self._may_be_airspeed(i)]
+        good = [fit for fit in fits if fit.misfit < max(2.0 * self.air.misfit, 0.02) and not self.taken(fit.speed)]
+        return sorted(good, key=lambda fit: fit.misfit + coarseness(fit.speed))
+
+    @staticmethod
+    def excesses(fit: AirFit) -> list[float]:
+        """Return true airspeed over the column's, for each unit that it may be in."""
+        return [abs(fit.factor) / reading.factor() for reading in speeds(fit.speed)]
+
+    def _claim_airspeed(self, fit: AirFit, expected: float | None) -> None:
+        """Claim one airspeed column, when the size of its factor fits a unit as true or as indicated."""
+        names = {claim.field for claim in self.claims}
+        size = abs(fit.factor)
+        options = []
+        for reading in speeds(fit.speed):
+            excess = size / reading.factor()
+            if abs(excess - 1.0) < UNIT_TOLERANCE:
+                options.append(("true_airspeed_kt", reading, abs(excess - 1.0)))
+            if expected is None and 0.99 < excess < 1.6:  # noqa: PLR2004 - up to some 30,000 ft
+                options.append(("indicated_airspeed_kt", reading, 0.03))
+            elif expected is not None and abs(excess / expected - 1.0) < 0.035:  # noqa: PLR2004 - 20 C off standard
+                options.append(("indicated_airspeed_kt", reading, abs(excess / expected - 1.0)))
+        options = [option for option in options if option[0] not in names and not self.taken(fit.speed)]
+        if not options:
+            return
+        name, reading, miss = min(options, key=lambda option: option[2])
+        other_unit = {o[1].unit for o in options if o[1] != reading}
+        apart = expected is not None and expected > 1.035  # noqa: PLR2004 - the tolerance above
+        one_meaning = len({o[0] for o in options}) == 1 or apart
+        sure = apart and one_meaning and not other_unit and miss < 0.03 and self.turn > FULL_TURN_RAD  # noqa: PLR2004
+        why = f"with the heading and a steady wind of {abs(fit.wind) / UNITS['kt'].factor:.0f} kt it gives the movement"
+        if not apart:
+            self.cannot_tell.append("indicated or true airspeed: too low to tell; fly above 3,000 ft")
+        certainty = Certainty.SURE if sure else Certainty.LIKELY
+        self.claims.append(Claim(name, fit.speed, reading.unit, certainty, why, scale=reading.scale))
+
+    def bank(self) -> None:
+        """Claim the column that is the bank of the turns."""
+        windows = self.search.windows
+        course = np.unwrap(np.angle(self.position.velocity))
+        rate = np.gradient(course, windows.times_s[windows.inside])
+        wanted = np.arctan(self.position.speed * smooth(rate) / GRAVITY_MPS2)
+        self._claim_angle("bank_deg", wanted, least=0.9, why="the turns need this bank", clear=0.93)
+
+    def pitch(self, climb_mps: Array | None) -> None:
+        """Claim the column that goes up and down with the climb angle."""
+        if climb_mps is None:
+            return
+        wanted = np.arcsin(np.clip(climb_mps / np.maximum(self.position.speed, 1.0), -0.7, 0.7))
+        self._claim_angle("pitch_deg", wanted, least=0.6, why="it goes with the climb angle", clear=2.0)
+
+    def _claim_angle(self, name: str, wanted: Array, *, least: float, why: str, clear: float) -> None:
+        """Claim the angle column that goes best with what is wanted, by correlation and size."""
+        best: tuple[float, Column, Reading, int] | None = None
+        for index, column in enumerate(self.search.columns):
+            mean = self.search.means[:, index]
+            if self.taken(column) or np.ptp(mean) == 0.0:
+                continue
+            alike = correlation(mean, wanted)
+            if abs(alike) < least or (best and abs(alike) - coarseness(column) <= best[0]):
+                continue
+            slope = float(np.polyfit(mean, wanted, 1)[0])
+            reading = closest(np.degrees(abs(slope)), angles(column), 0.5)
+            if reading and np.abs(column.values).max() * reading.factor() < 90.0:  # noqa: PLR2004 - not past the vertical
+                best = (abs(alike) - coarseness(column), column, reading, 1 if slope > 0 else -1)
+        if best:
+            certainty = Certainty.SURE if best[0] > clear else Certainty.LIKELY
+            self.claims.append(Claim(name, best[1], best[2].unit, certainty, why, best[2].scale, best[3]))
+
+
+def smooth(values: Array) -> Array:
+    """Return the mean of seven neighbours."""
+    return np.convolve(values, np.ones(7) / 7.0, mode="same")
+
+
+def density_ratio(altitude_m: Array) -> Array:
+    """Return true over equivalent airspeed in the standard atmosphere (ICAO Doc 7488, troposphere)."""
+    temperature = 1.0 - 2.25577e-5 * np.clip(altitude_m, -500.0, 11_000.0)
+    result: Array = 1.0 / np.sqrt(temperature**4.25588)
+    return result
+
+
+def coarseness(column: Column) -> float:
+    """Return a small penalty for coarse steps, to choose between readings of the same bytes."""
+    steps = np.abs(np.diff(column.values))
+    spread = float(np.ptp(column.values))
+    if spread == 0.0 or not (steps > 0).any():
+        return 1.0
+    return float(np.clip(steps[steps > 0].min() / spread, 0.0, 0.05)) * 0.2
+
+
+__all__ = ["SPEED_UNITS", "AirStudy"]

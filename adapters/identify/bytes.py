@@ -1,0 +1,211 @@
+"""Streams of bytes into columns: fixed structures and records, both byte orders, every width.
+
+A structure is read at every byte as every type, and what can be no measured number is thrown away at once: not
+finite, out of all proportion, constant, or jumping about from sample to sample like noise.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from otherseat.adapters.checksums import CHECKSUMS
+from otherseat.adapters.identify.columns import Cut, Raw, Shape
+from otherseat.adapters.identify.rows import LEAST_SAMPLES, Datagrams
+
+Matrix = NDArray[np.uint8]
+
+TYPES = {
+    "f64": "f8",
+    "f32": "f4",
+    "i64": "i8",
+    "i32": "i4",
+    "u32": "u4",
+    "i16": "i2",
+    "u16": "u2",
+    "i8": "i1",
+    "u8": "u1",
+}
+ORDERS = {"little": "<", "big": ">"}
+LONGEST = 2_048
+"""Bytes of a structure that are looked at."""
+SCREEN = 400
+"""Samples for the first look."""
+LARGEST, SMALLEST = 1e12, 1e-6
+ROUGH = 0.2
+"""Of a measured number, the steps between samples vary by less than this share of the whole variation."""
+MOST_KINDS = 8
+TAG_BYTES = 8
+
+
+def cut_bytes(datagrams: Datagrams) -> Cut | None:
+    """Return the columns of a binary stream, or None when nothing in it varies like a measured number."""
+    by_length: dict[int, list[tuple[float, bytes]]] = defaultdict(list)
+    for time_s, datagram in datagrams:
+        by_length[len(datagram)].append((time_s, datagram))
+    columns: list[Raw] = []
+    messages: list[dict[str, object]] = []
+    for length, group in sorted(by_length.items(), key=lambda item: -len(item[1]))[:MOST_KINDS]:
+        for kind in kinds(group):
+            if len(kind) < LEAST_SAMPLES or length == 0:
+                continue
+            columns += of_structure(kind, len(messages))
+            messages.append(marks(kind))
+    distinct = len(messages) > 1
+    said = tuple(m if distinct or "magic_hex" in m else {k: v for k, v in m.items() if k != "magic_hex"} for m in messages)
+    return Cut(shape=Shape(kind="binary", section={}, messages=said), columns=columns) if columns else None
+
+
+def kinds(group: Sequence[tuple[float, bytes]]) -> list[list[tuple[float, bytes]]]:
+    """Return the datagrams of one length apart by a byte near the front that keeps switching between few values."""
+    for position in range(min(TAG_BYTES, len(group[0][1]))):
+        values = [datagram[position] for _, datagram in group]
+        switches = sum(a != b for a, b in pairwise(values))
+        count = Counter(values)
+        if 1 < len(count) <= MOST_KINDS and switches > 0.2 * len(values) and min(count.values()) > 0.02 * len(values):
+            parts: dict[int, list[tuple[float, bytes]]] = defaultdict(list)
+            for item in group:
+                parts[item[1][position]].append(item)
+            return list(parts.values())
+    return [list(group)]
+
+
+def matrix_of(group: Sequence[tuple[float, bytes]]) -> Matrix:
+    """Return the datagrams of one length as rows of bytes."""
+    length = len(group[0][1])
+    return np.frombuffer(b"".join(d for _, d in group), dtype=np.uint8).reshape(-1, length)[:, :LONGEST]
+
+
+def marks(group: Sequence[tuple[float, bytes]]) -> dict[str, object]:
+    """Return what tells this message from others: its constant first bytes, its length, its checksum."""
+    matrix = matrix_of(group)
+    constant = np.all(matrix == matrix[0], axis=0)
+    lead = int(np.argmin(constant)) if not constant.all() else 0
+    said: dict[str, object] = {"length": len(group[0][1])}
+    if 0 < lead:
+        said["magic_hex"] = bytes(matrix[0][: min(lead, TAG_BYTES)]).hex()
+    checksum = find_checksum([datagram for _, datagram in group[:: max(1, len(group) // 20)]])
+    if checksum:
+        said["checksum"] = checksum
+    return said
+
+
+def find_checksum(samples: Sequence[bytes]) -> dict[str, object] | None:
+    """Return the checksum at the end that every sample satisfies, when there is one."""
+    for kind, (compute, size) in CHECKSUMS.items():
+        for order in ("little", "big") if size > 1 else ("little",):
+            if size < 2 and len(set(samples)) < 10:  # noqa: PLR2004 - one byte fits by chance
+                continue
+            if all(int.from_bytes(s[-size:], order) == compute(s[:-size]) for s in samples if len(s) > size):  # type: ignore[arg-type]  # one of the two words
+                return {"kind": kind, "at": -size, "byte_order": order}
+    return None
+
+
+def of_structure(group: Sequence[tuple[float, bytes]], message: int) -> list[Raw]:
+    """Return every column of one message that may be a measured number."""
+    matrix = matrix_of(group)
+    times_s = np.array([time_s for time_s, _ in group])
+    pick = np.linspace(0, len(matrix) - 1, min(SCREEN, len(matrix))).astype(int)
+    dense = matrix[: min(SCREEN, len(matrix))]
+    found = []
+    for kind, code in TYPES.items():
+        size = int(code[1])
+        for order, mark in ORDERS.items() if size > 1 else (("little", "<"),):
+            for at in range(matrix.shape[1] - size + 1):
+                first = read(matrix[pick], at, mark + code)
+                if not plausible(first, floating=code[0] == "f"):
+                    continue
+                if rough(read(dense, at, mark + code)) and rough(first):
+                    continue
+                values = read(matrix, at, mark + code)
+                found.append(
+                    Raw(place={"at": at, "type": kind}, message=message, times_s=times_s, values=values, order=order)
+                )
+    return found
+
+
+def read(matrix: Matrix, at: int, code: str) -> NDArray[np.float64]:
+    """Return the numbers that stand at a byte, as floats."""
+    size = int(code[2])
+    with np.errstate(all="ignore"):
+        return np.ascontiguousarray(matrix[:, at : at + size]).view(code)[:, 0].astype(np.float64)
+
+
+def plausible(values: NDArray[np.float64], *, floating: bool) -> bool:
+    """Say whether these can be measured numbers: finite, of a size that people use, and not all the same."""
+    if not np.isfinite(values).all() or values.min() == values.max():
+        return False
+    if not floating:
+        return True
+    size = np.abs(values)
+    usual = (size < LARGEST) & ((size > SMALLEST) | (size == 0.0))
+    return bool(size.max() < LARGEST and usual.mean() > 0.5)  # noqa: PLR2004 - a vertical speed passes through tiny values
+
+
+def rough(values: NDArray[np.float64]) -> bool:
+    """Say whether the values jump about like noise; the wrap of a direction is one jump and no noise."""
+    spread = np.ptp(values)
+    if spread == 0.0:
+        return False
+    steps = np.abs(np.diff(values))
+    calm = steps[steps < 0.5 * spread]
+    return bool(len(calm) < 0.9 * len(steps) or calm.mean() > ROUGH * spread)
+
+
+def cut_records(datagrams: Datagrams) -> Cut | None:
+    """Return the columns of a stream of numbered records, or None when it is none."""
+    sample = [datagram for _, datagram in datagrams[:: max(1, len(datagrams) // 50)]]
+    shortest = min(len(datagram) for datagram in sample)
+    lead = 0
+    while lead < min(16, shortest) and all(datagram[lead] == sample[0][lead] for datagram in sample):
+        lead += 1
+    for values in range(16, 0, -1):
+        size = 4 + 4 * values
+        for head in range(min(lead, 12) + 1):
+            for order in ORDERS:
+                if all(are_records(datagram, head, size, order) for datagram in sample):
+                    return of_records(datagrams, head, values, order)
+    return None
+
+
+def are_records(datagram: bytes, head: int, size: int, order: str) -> bool:
+    """Say whether the datagram is a head and at least two records with small, different, rising or mixed numbers."""
+    body = datagram[head:]
+    if len(body) < 2 * size or len(body) % size:
+        return False
+    table = np.frombuffer(body, dtype=np.uint8).reshape(-1, size)
+    numbers = np.ascontiguousarray(table[:, :4]).view(f"{ORDERS[order]}i4")[:, 0]
+    values = np.ascontiguousarray(table[:, 4:]).view(f"{ORDERS[order]}f4")
+    if numbers.min() < 0 or numbers.max() > 1_000 or len(set(numbers.tolist())) < len(numbers):  # noqa: PLR2004 - numbers of groups are small
+        return False
+    size_of_values = np.abs(values)
+    usual = np.isfinite(values) & (size_of_values < LARGEST) & ((size_of_values > 1e-20) | (values == 0))  # noqa: PLR2004 - integers read as floats are tinier
+    return bool(usual.all())
+
+
+def of_records(datagrams: Datagrams, head: int, values: int, order: str) -> Cut:
+    """Return one column for each item of each group."""
+    size = 4 + 4 * values
+    rows: dict[int, list[tuple[float, NDArray[np.float32]]]] = defaultdict(list)
+    for time_s, datagram in datagrams:
+        body = datagram[head:]
+        for start in range(0, len(body) - size + 1, size):
+            number = int.from_bytes(body[start : start + 4], order)  # type: ignore[arg-type]  # one of the two words
+            rows[number].append((time_s, np.frombuffer(body, f"{ORDERS[order]}f4", values, start + 4)))
+    columns = []
+    for group, samples in sorted(rows.items()):
+        if len(samples) < LEAST_SAMPLES:
+            continue
+        times_s = np.array([time_s for time_s, _ in samples])
+        table = np.array([each for _, each in samples], dtype=np.float64)
+        for item in range(values):
+            if np.ptp(table[:, item]) > 0.0:
+                place = {"group": group, "item": item}
+                columns.append(Raw(place=place, message=0, times_s=times_s, values=table[:, item], order=order))
+    prefix = datagrams[0][1][:head]
+    printable = prefix.isascii() and prefix.decode("ascii", "replace").isprintable()
+    said = {"prefix": prefix.decode()} if printable and prefix else {"skip": head} if head else {}
+    section = {**said, "values": values, "byte_order": order}
+    return Cut(shape=Shape(kind="records", section=section, messages=({},)), columns=columns)

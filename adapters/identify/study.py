@@ -1,0 +1,252 @@
+"""The study itself: cut the stream, find the position, then whatever the movement explains."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+
+from otherseat.adapters import dis, mavlink, nmea
+from otherseat.adapters.adapter import Adapter, RejectError
+from otherseat.adapters.identify.air import AirStudy
+from otherseat.adapters.identify.bytes import cut_bytes, cut_records
+from otherseat.adapters.identify.columns import Column, Cut, onto
+from otherseat.adapters.identify.guesses import Reading
+from otherseat.adapters.identify.position import Position, Search, overlap
+from otherseat.adapters.identify.rows import Datagrams, as_text, cut_pairs, cut_text, cut_tree
+from otherseat.adapters.identify.signals import Array, Windows, correlation, turned
+from otherseat.adapters.identify.verdict import Certainty, Claim, Verdict
+from otherseat.adapters.identify.vertical import Climb, climbs, evidence
+
+STANDARDS: tuple[Adapter, ...] = (nmea.ADAPTER, dis.ADAPTER, mavlink.ADAPTER)
+TRIED = 200
+READ_SHARE = 0.9
+SAMPLES = 1_200
+SHORTEST_S = 20.0
+LEAST_DATAGRAMS = 60
+MOST_DATAGRAMS = 20_000
+WELL_MEANT = 0.4
+"""e-folds by which the best absolute scale must beat the next to be sure of feet or metres."""
+CLOCKS = {"s": 1.0, "ms": 1e3, "us": 1e6, "ns": 1e9}
+
+
+def identify(datagrams: Datagrams) -> Verdict:
+    """Return what can be said about a stream; datagrams are (time of receipt in seconds, bytes), in order."""
+    datagrams = [item for item in datagrams if item[1]][:MOST_DATAGRAMS]
+    verdict = Verdict(facts=facts(datagrams))
+    if len(datagrams) < LEAST_DATAGRAMS or verdict.facts["seconds"] < SHORTEST_S:
+        verdict.cannot_tell.append(f"anything: less than {SHORTEST_S:.0f} s or {LEAST_DATAGRAMS} datagrams came")
+        return verdict
+    verdict.known_as = standard(datagrams)
+    if verdict.known_as:
+        return verdict
+    cut = cut_stream(datagrams)
+    if cut is None or not cut.columns:
+        verdict.cannot_tell.append("anything: no number in it varies the way a measured one does")
+        return verdict
+    verdict.shape = cut.shape
+    study(cut, verdict)
+    return verdict
+
+
+def facts(datagrams: Datagrams) -> dict[str, object]:
+    """Return counts of the stream."""
+    seconds = datagrams[-1][0] - datagrams[0][0] if datagrams else 0.0
+    sizes = Counter(len(datagram) for _, datagram in datagrams)
+    rate = len(datagrams) / seconds if seconds > 0 else 0.0
+    return {"datagrams": len(datagrams), "seconds": seconds, "rate_hz": rate, "sizes": sizes.most_common(5)}
+
+
+def standard(datagrams: Datagrams) -> str:
+    """Return the name of the open standard that the stream follows, empty when it follows none that we read."""
+    sample = [datagram for _, datagram in datagrams[:TRIED]]
+    for adapter in STANDARDS:
+        decoder, fine = adapter.make({}), 0
+        for datagram in sample:
+            try:
+                fine += bool(decoder.decode(datagram))
+            except RejectError:
+                continue
+        if fine >= READ_SHARE * len(sample):
+            return adapter.name
+    return ""
+
+
+def cut_stream(datagrams: Datagrams) -> Cut | None:
+    """Return the stream's columns, by the first shape that it has."""
+    tree = cut_tree(datagrams)
+    if tree:
+        return tree
+    lines = as_text(datagrams)
+    if lines is not None:
+        return cut_pairs(lines) or cut_text(lines)
+    return cut_records(datagrams) or cut_bytes(datagrams)
+
+
+def study(cut: Cut, verdict: Verdict) -> None:
+    """Fill the verdict with claims about the columns."""
+    grid_s, columns = on_grid(cut)
+    clock = find_clock(columns, grid_s)
+    if clock:
+        verdict.claims.append(clock)
+        grid_s = clock.column.values * clock.scale / CLOCKS[clock.unit]
+    varying = [c for c in columns if np.ptp(c.values) > 0.0 and not (clock and overlap(c, clock.column))]
+    windows = Windows(grid_s)
+    if len(varying) < 3 or len(windows.inside) < LEAST_DATAGRAMS:  # noqa: PLR2004 - a position and what confirms it
+        verdict.cannot_tell.append("anything: too few columns vary")
+        return
+    search = Search(varying, windows)
+    position = search.best()
+    if position is None:
+        verdict.cannot_tell.append(
+            "the position: no two columns move as a speed or direction column says; fly a turn of 90 deg or more"
+        )
+        return
+    claim_position(position, verdict)
+    claim_motion(search, position, verdict)
+    claimed = [claim.column for claim in verdict.claims]
+    if cut.shape.kind != "binary":
+        verdict.unexplained = [c.label() for c in varying if not any(overlap(c, each) for each in claimed)]
+
+
+def on_grid(cut: Cut) -> tuple[Array, list[Column]]:
+    """Return common times and every column on them: those of the message that comes most often, thinned out."""
+    main = max(cut.columns, key=lambda raw: len(raw.times_s))
+    times_s = main.times_s
+    step = max(1, len(times_s) // SAMPLES)
+    grid_s = times_s[::step]
+    return grid_s, [onto(raw, grid_s) for raw in cut.columns]
+
+
+def find_clock(columns: Sequence[Column], grid_s: Array) -> Claim | None:
+    """Return the column that is a clock: it runs evenly, at one of the usual units a second."""
+    best: tuple[float, Claim] | None = None
+    for column in columns:
+        if not np.all(np.diff(column.values) >= 0.0) or np.ptp(column.values) == 0.0:
+            continue
+        slope, start = np.polyfit(grid_s - grid_s[0], column.values, 1)
+        error_s = float(np.std(column.values - slope * (grid_s - grid_s[0]) - start)) / max(abs(slope), 1e-12)
+        for unit, per_s in CLOCKS.items():
+            if abs(slope / per_s - 1.0) < 0.01 and error_s < 0.2 and (best is None or error_s < best[0]):  # noqa: PLR2004 - of receipt times on a busy machine
+                why = f"runs with the time of receipt, within {error_s * 1e3:.0f} ms"
+                best = (error_s, Claim("time_s", column, unit, Certainty.SURE, why))
+    return best[1] if best else None
+
+
+def claim_position(position: Position, verdict: Verdict) -> None:
+    """Claim latitude and longitude."""
+    direction = any(reason.startswith(("moves along", "its parts")) for reason in position.reasons)
+    sure = len(position.reasons) > 1 and direction and turned(np.angle(position.velocity)) > np.radians(60.0)
+    certainty = Certainty.SURE if sure else Certainty.LIKELY
+    why = "; ".join(position.reasons)
+    for name, axis in (("latitude_deg", position.latitude), ("longitude_deg", position.longitude)):
+        verdict.claims.append(Claim(name, axis.column, axis.reading.unit, certainty, why, scale=axis.reading.scale))
+    if not sure:
+        verdict.cannot_tell.append("the position for sure: fly a turn of 90 deg or more, then straight on")
+
+
+def claim_motion(search: Search, position: Position, verdict: Verdict) -> None:
+    """Claim speeds, directions, altitude, vertical speed, attitude and air."""
+    air = AirStudy(search, position)
+    air.components()
+    air.groundspeed()
+    air.directions()
+    air.bank()
+    climb, sure = best_climb(search, air)
+    if climb:
+        claim_climb(climb, air, sure=sure, others=[])
+    else:
+        air.cannot_tell.append("altitude and vertical speed: no column is the slope of another; climb and descend")
+    air.airspeeds(climb.altitude_m if climb else None)
+    air.pitch(climb.climb_mps if climb else None)
+    if climb:
+        claim_air(search, air, climb)
+    verdict.claims += air.claims
+    verdict.cannot_tell += air.cannot_tell
+
+
+def best_climb(search: Search, air: AirStudy) -> tuple[Climb | None, bool]:
+    """Return the altitude and vertical speed that fit best, and whether the units are sure."""
+    free = [i for i, column in enumerate(search.columns) if not air.taken(column)]
+    found = climbs(search, free)
+    if not found:
+        return None, False
+    least = found[0].misfit
+    close = [climb for climb in found if climb.misfit < least + 0.05]  # noqa: PLR2004 - as good as the best
+    speed, ratio = air.position.speed, true_over_indicated(air)
+    scored = []
+    for climb in close:
+        pitch = pitch_like(search, air, climb)
+        score, words = evidence(climb, speed_mps=speed, pitch_rad=pitch, ratio=ratio)
+        scored.append((score + 5.0 * climb.misfit, score, bool(words), climb))
+    scored.sort(key=lambda item: item[0])
+    total, _, judged, climb = scored[0]
+    readings = (climb.altitude_reading, climb.rate_reading)
+    rivals = [item for item in scored if (item[3].altitude_reading, item[3].rate_reading) != readings]
+    sure = not rivals or (judged and rivals[0][0] - total > WELL_MEANT)
+    return climb, sure
+
+
+def true_over_indicated(air: AirStudy) -> float | None:
+    """Return the ratio of true to indicated airspeed when an indicated one seems to be there."""
+    if air.air is None:
+        return None
+    excesses = [excess for fit in air.airspeed_fits() for excess in air.excesses(fit) if 1.02 < excess < 1.6]  # noqa: PLR2004 - indicated, not true
+    return min(excesses, default=None)
+
+
+def pitch_like(search: Search, air: AirStudy, climb: Climb) -> Array | None:
+    """Return the column, in radians, that goes best with the climb angle and has the range of a pitch."""
+    angle = climb.climb_mps / np.maximum(air.position.speed, 1.0)
+    best: tuple[float, Array] | None = None
+    for index, column in enumerate(search.columns):
+        if air.taken(column) or overlap(column, climb.altitude) or (climb.rate and overlap(column, climb.rate)):
+            continue
+        for reading in (Reading("deg"), Reading("rad")):
+            radians = np.radians(search.means[:, index] * reading.factor())
+            if np.abs(radians).max() > 1.05 or np.ptp(radians) < 0.03:  # noqa: PLR2004 - 60 deg; 1.7 deg
+                continue
+            alike = correlation(radians, angle)
+            if 0.5 < alike < 0.9995 and (best is None or alike > best[0]):  # noqa: PLR2004 - a perfect one is the climb itself
+                best = (alike, radians)
+    return best[1] if best else None
+
+
+def claim_climb(climb: Climb, air: AirStudy, *, sure: bool, others: Sequence[Climb]) -> None:
+    """Claim altitude and vertical speed."""
+    reading = climb.altitude_reading
+    why = f"its slope is the vertical speed, within {climb.misfit:.0%}; above what (sea level, ground) it can't be told"
+    air.claims.append(Claim("altitude_ft", climb.altitude, reading.unit, Certainty.LIKELY, why, scale=reading.scale))
+    if climb.rate and climb.rate_reading:
+        certainty = Certainty.SURE if sure else Certainty.LIKELY
+        rate = climb.rate_reading
+        why = f"the altitude changes at this rate, within {climb.misfit:.0%}"
+        air.claims.append(
+            Claim("vertical_speed_fpm", climb.rate, rate.unit, certainty, why, scale=rate.scale, sign=climb.sign)
+        )
+    if not sure:
+        air.cannot_tell.append("feet or metres: climb or descend steadily for a minute, with pitch in the stream")
+
+
+def claim_air(search: Search, air: AirStudy, climb: Climb) -> None:
+    """Claim temperature and pressure outside: they change with height as they do in the standard atmosphere."""
+    metres = climb.altitude_m
+    if np.ptp(metres) < 60.0:  # noqa: PLR2004 - half a degree
+        return
+    standard_k = 288.15 - 0.0065 * metres
+    standard_hpa = 1013.25 * (standard_k / 288.15) ** 5.25588
+    for index, column in enumerate(search.columns):
+        mean = search.means[:, index]
+        if air.taken(column) or abs(correlation(mean, metres)) < 0.98 or column.whole:  # noqa: PLR2004
+            continue
+        for unit, factor, offset in (("K", 1.0, 0.0), ("C", 1.0, 273.15), ("F", 5 / 9, 255.372), ("R", 5 / 9, 0.0)):
+            kelvin = mean * factor + offset
+            slope = float(np.polyfit(metres, kelvin, 1)[0])
+            if np.abs(kelvin - standard_k).max() < 30.0 and -0.0105 < slope < -0.004:  # noqa: PLR2004 - near the standard
+                why = f"falls by {-slope * 1000:.1f} K a kilometre"
+                air.claims.append(Claim("outside_air_temperature_c", column, unit, Certainty.LIKELY, why))
+                break
+        for unit, factor in (("hPa", 1.0), ("inHg", 33.8639), ("psf", 0.478803), ("Pa", 0.01), ("kPa", 10.0)):
+            if not air.taken(column) and np.abs(mean * factor / standard_hpa - 1.0).max() < 0.04:  # noqa: PLR2004
+                why = "is the pressure of the standard atmosphere at this height, within 4%"
+                air.claims.append(Claim("static_pressure_hpa", column, unit, Certainty.LIKELY, why))
+                break

@@ -1,0 +1,66 @@
+"""What the study says: claims about columns, how sure, and why."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any
+
+from otherseat.adapters.identify.columns import Column, Shape
+
+
+class Certainty(StrEnum):
+    """How far a claim can be trusted."""
+
+    SURE = "sure"
+    """Two independent laws of motion agree, and nothing else in the stream fits as well."""
+    LIKELY = "likely"
+    """It fits, but so would something else; written into the layout, check it."""
+    GUESS = "guess"
+    """Hardly more than a hunch; left out of the layout."""
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """One column taken for one field."""
+
+    field: str
+    column: Column
+    unit: str
+    certainty: Certainty
+    why: str
+    scale: float = 1.0
+    sign: int = 1
+
+    def place(self) -> dict[str, Any]:
+        """Return the place as a layout says it."""
+        said: dict[str, Any] = {**self.column.place, "unit": self.unit}
+        if self.scale != 1.0:
+            said["scale"] = self.scale
+        if self.sign != 1:
+            said["sign"] = self.sign
+        return said
+
+
+@dataclass(slots=True)
+class Verdict:
+    """Everything that the study found out about one stream."""
+
+    shape: Shape | None = None
+    claims: list[Claim] = field(default_factory=list)
+    known_as: str = ""
+    """The adapter of an open standard that reads this stream."""
+    cannot_tell: list[str] = field(default_factory=list)
+    """What stays open, with the reason and what to fly to find out."""
+    unexplained: list[str] = field(default_factory=list)
+    """Columns that vary and that nothing here explains."""
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    """Counts: datagrams, seconds, rate."""
+
+    def found(self) -> bool:
+        """Say whether a layout came out that is worth having: at least a position."""
+        names = {claim.field for claim in self.claims if claim.certainty is not Certainty.GUESS}
+        return {"latitude_deg", "longitude_deg"} <= names
+
+    def claim(self, name: str) -> Claim | None:
+        """Return the claim for a field."""
+        return next((claim for claim in self.claims if claim.field == name), None)

@@ -1,0 +1,107 @@
+"""Which columns are altitude and vertical speed: the one is the slope of the other.
+
+The ratio of the slope to the vertical speed gives the pair of units, except that metres with metres a second and
+feet with feet a second have the same ratio, one. What decides between them, and confirms the others, is an absolute
+scale: the climb angle against the pitch, the ratio of true to indicated airspeed, the pressure or the temperature
+outside.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from otherseat.adapters.identify.air import coarseness
+from otherseat.adapters.identify.columns import Column
+from otherseat.adapters.identify.guesses import CLIMB_UNITS, Reading, heights, speeds
+from otherseat.adapters.identify.position import Search
+from otherseat.adapters.identify.signals import Array, through_origin
+from otherseat.adapters.units_table import UNITS
+
+MISFIT = 0.12
+UNIT_TOLERANCE = 0.02
+HIGHEST_M = 20_000.0
+LOWEST_M = -500.0
+LEAST_CLIMB_MPS = 0.4
+FASTEST_CLIMB_MPS = 100.0
+LEAST_PITCH = 0.3
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Climb:
+    """One column as altitude, and another as vertical speed."""
+
+    altitude: Column
+    altitude_reading: Reading
+    rate: Column | None
+    rate_reading: Reading | None
+    sign: int
+    misfit: float
+    altitude_m: Array
+    """On the study's windows."""
+    climb_mps: Array
+
+
+def climbs(search: Search, free: Sequence[int]) -> list[Climb]:
+    """Return every pair of columns and units in which one is the slope of the other, best first."""
+    slopes = search.windows.slope(np.array([search.columns[i].values for i in free]).T) if free else np.zeros((0, 0))
+    found = []
+    for row, index in enumerate(free):
+        slope = slopes[:, row]
+        power = float(slope @ slope)
+        if power <= 0.0 or not np.isfinite(power):
+            continue
+        for other in free:
+            if other == index:
+                continue
+            factor, misfit = through_origin(slope, search.means[:, other])
+            if misfit < MISFIT:
+                found += pairs(search, index, other, factor, misfit)
+    return sorted(found, key=lambda climb: climb.misfit)
+
+
+def pairs(search: Search, index: int, other: int, factor: float, misfit: float) -> list[Climb]:
+    """Return the units in which this slope and this rate agree and are those of an aircraft."""
+    altitude, rate = search.columns[index], search.columns[other]
+    found = []
+    for height in heights(altitude):
+        metres = search.means[:, index] * height.factor()
+        if metres.min() < LOWEST_M or metres.max() > HIGHEST_M:
+            continue
+        for climb in speeds(rate, CLIMB_UNITS):
+            if abs(abs(factor) * height.factor() / climb.factor() - 1.0) > UNIT_TOLERANCE:
+                continue
+            mps = search.means[:, other] * climb.factor() * np.sign(factor)
+            size = float(np.sqrt(np.mean(mps**2)))
+            if LEAST_CLIMB_MPS < size and np.abs(mps).max() < FASTEST_CLIMB_MPS and np.std(mps) > 0.2 * size:  # noqa: PLR2004 - fuel burns off evenly, an aircraft climbs and descends
+                total = misfit + coarseness(altitude) + coarseness(rate)
+                found.append(Climb(altitude, height, rate, climb, int(np.sign(factor)), total, metres, mps))
+    return found
+
+
+def evidence(climb: Climb, *, speed_mps: Array, pitch_rad: Array | None, ratio: float | None) -> tuple[float, list[str]]:
+    """Return how well the absolute scale fits (0 is perfect, in e-folds), and what speaks for it."""
+    misses, words = [], []
+    if pitch_rad is not None:
+        angle = climb.climb_mps / np.maximum(speed_mps, 1.0)
+        table = np.stack([angle, np.ones_like(angle), 1e3 / np.maximum(speed_mps, 10.0) ** 2], axis=1)
+        slope = float(np.linalg.lstsq(table, pitch_rad, rcond=None)[0][0])
+        misses.append(abs(np.log(max(slope, 1e-3))))
+        words.append("the pitch goes with the climb angle")
+    if ratio is not None:
+        mean_m = float(np.median(climb.altitude_m))
+        expected = 1.0 / np.sqrt(max(1.0 - 2.25577e-5 * np.clip(mean_m, -500, 11_000), 0.1) ** 4.25588)
+        misses.append(abs(np.log(ratio / expected)) * 10.0)
+        words.append("true and indicated airspeed differ as they do at this height")
+    return (sum(misses) / len(misses) if misses else 0.0), words
+
+
+def unit_words(climb: Climb) -> str:
+    """Return the pair of units in words."""
+    rate = f" and {climb.rate_reading.unit}" if climb.rate_reading else ""
+    return f"{climb.altitude_reading.unit}{rate}"
+
+
+def factor_of(unit: str) -> float:
+    """Return a unit's factor to its base unit."""
+    return UNITS[unit].factor
