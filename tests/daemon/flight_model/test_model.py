@@ -95,7 +95,7 @@ def test_controls_act_the_way_they_are_named() -> None:
 
 
 def test_export() -> None:
-    """The socket sends labels first, then rows of every property, as often as asked, and no digit of a metre is lost."""
+    """The socket sends labels, then rows of every property, as often as asked, and no digit of a metre is lost."""
     with (
         socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as ear,
         FlightModel(aircraft=LIGHT_SINGLE.aircraft) as model,

@@ -30,7 +30,7 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> Iterator[Clock]:
     """Put the clock in place of the real one."""
     clock = Clock()
     monkeypatch.setattr(pacing, "time", clock)
-    yield clock
+    return clock
 
 
 def test_real_time(clock: Clock) -> None:

@@ -1,5 +1,6 @@
 """The demo's flight keeps its own promises: what it does wrong, and that it does the rest well."""
 
+import itertools
 from functools import cache
 
 import pytest
@@ -65,7 +66,7 @@ def test_lands_and_stops_on_the_planned_runway() -> None:
 def test_no_jump_within_a_scene() -> None:
     """Within a scene the aircraft is flown, never moved: it goes no farther in a step than its speed allows."""
     flown = moments()
-    steps = [(a.view, b.view) for a, b in zip(flown, flown[1:], strict=False) if not b.began]
+    steps = [(a.view, b.view) for a, b in itertools.pairwise(flown) if not b.began]
 
     assert all(
         abs(after.latitude_deg - before.latitude_deg) * 60.0

@@ -41,9 +41,7 @@ def test_ground_is_level_around_each_field() -> None:
         for place in places
     ]
     middle = beside(line=world.way, along_nm=-world.way_nm / 2, altitude_ft=2_500.0, airspeed_kt=90.0, ground_ft=0.0)
-    between = world.terrain_ft(
-        replace(VIEW, latitude_deg=middle.latitude_deg, longitude_deg=middle.longitude_deg)
-    )
+    between = world.terrain_ft(replace(VIEW, latitude_deg=middle.latitude_deg, longitude_deg=middle.longitude_deg))
 
     assert [38.0, 164.0] == heights
     assert 101.0 == pytest.approx(between, abs=1.0)
