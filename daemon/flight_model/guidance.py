@@ -9,9 +9,10 @@ path      vertical speed = -groundspeed x tan(angle) - fpm_per_ft x height above
 import math
 from dataclasses import dataclass
 
+from otherseat.advisories import path
 from otherseat.advisories.angles import difference_deg
 from otherseat.advisories.runway import RunwayEnd, frame_of
-from otherseat.advisories.units import FPM_PER_KT, FT_PER_NM, M_PER_FT
+from otherseat.advisories.units import FT_PER_NM, M_PER_FT
 from otherseat.daemon.flight_model.loops import Handling, clamp
 from otherseat.daemon.flight_model.model import View
 
@@ -66,13 +67,13 @@ def climb_to_level(*, view: View, altitude_ft: float, climb_fpm: float, sink_fpm
     return clamp(LEVEL_FPM_PER_FT * (altitude_ft - view.altitude_ft), -sink_fpm, climb_fpm)
 
 
-def path_height_ft(*, end: RunwayEnd, to_go_nm: float) -> float:
-    """Return how far above the threshold the path runs at a distance."""
-    return end.threshold_crossing_height_ft + to_go_nm * FT_PER_NM * math.tan(math.radians(end.path_angle_deg))
-
-
 def sink_to_path(*, view: View, end: RunwayEnd, place: Spot, most_fpm: float, above_ft: float = 0.0) -> float:
     """Return the vertical speed that reaches and keeps the path, or a line above_ft over it."""
-    hold_fpm = view.groundspeed_kt * FPM_PER_KT * math.tan(math.radians(end.path_angle_deg))
-    error_ft = place.height_ft - path_height_ft(end=end, to_go_nm=place.to_go_nm) - above_ft
+    hold_fpm = path.sink_rate_to_hold_fpm(groundspeed_kt=view.groundspeed_kt, angle_deg=end.path_angle_deg)
+    path_ft = path.path_height_ft(
+        distance_nm=place.to_go_nm,
+        angle_deg=end.path_angle_deg,
+        threshold_crossing_height_ft=end.threshold_crossing_height_ft,
+    )
+    error_ft = place.height_ft - path_ft - above_ft
     return -clamp(hold_fpm + PATH_FPM_PER_FT * error_ft, 0.0, most_fpm)

@@ -15,8 +15,9 @@ from typing import Protocol
 
 from otherseat.advisories.angles import difference_deg
 from otherseat.advisories.earth import WGS84_A_M, WGS84_E2, RunwayFrame
+from otherseat.advisories.path import sink_rate_to_hold_fpm
 from otherseat.advisories.runway import RunwayEnd
-from otherseat.advisories.units import FPM_PER_KT, M_PER_FT, M_PER_NM
+from otherseat.advisories.units import M_PER_FT, M_PER_NM
 from otherseat.daemon.flight_model.guidance import (
     Spot,
     bank_to_track,
@@ -332,11 +333,12 @@ class Land:
 
 BRAKE_BELOW_KT = 50.0
 TOUCHDOWN_FPM = 90.0
+FLARE_FROM_DEG = 3.0
 
 
 def flare_sink_fpm(*, view: View, wheels_ft: float, flare_ft: float) -> float:
     """Return the vertical speed of a flare that starts at the path's sink and dies away with height."""
-    path_fpm = view.groundspeed_kt * FPM_PER_KT * 0.0524
+    path_fpm = sink_rate_to_hold_fpm(groundspeed_kt=view.groundspeed_kt, angle_deg=FLARE_FROM_DEG)
     share = clamp(wheels_ft / flare_ft, 0.0, 1.0)
     return -(TOUCHDOWN_FPM + share * max(path_fpm - TOUCHDOWN_FPM, 0.0))
 

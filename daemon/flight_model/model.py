@@ -137,13 +137,17 @@ class FlightModel:
     """One aircraft in jsbsim. `close` (or a with block) removes its scratch folder."""
 
     def __init__(self, *, aircraft: str, weather: Weather | None = None) -> None:
+        source = Path(jsbsim.get_default_root_dir()) / "aircraft" / aircraft
+        if not source.is_dir():
+            raise FlightModelError(f"no such aircraft in the flight model: {aircraft}")
         self._scratch = tempfile.TemporaryDirectory(prefix="otherseat-", ignore_cleanup_errors=True)
         self._jsbsim = jsbsim.FGFDMExec(None)
         self._jsbsim.set_debug_level(0)
         folder = Path(self._scratch.name).resolve()
-        _copy_without_log(aircraft=aircraft, to=folder)
+        _copy_without_log(source, to=folder / aircraft)
         self._jsbsim.set_aircraft_path(str(folder))
         if not self._jsbsim.load_model(aircraft):
+            self.close()
             raise FlightModelError(f"the flight model can't load {aircraft}")
         self._jsbsim.set_dt(1.0 / MODEL_HZ)
         self.weather = weather or Weather()
@@ -257,13 +261,10 @@ def truth_label(name: str) -> str:
     return f"truth-{name.rpartition('/')[2]}"
 
 
-def _copy_without_log(*, aircraft: str, to: Path) -> None:
+def _copy_without_log(source: Path, *, to: Path) -> None:
     """Copy an aircraft's files, less its own output: some log to a file in the working folder."""
-    source = Path(jsbsim.get_default_root_dir()) / "aircraft" / aircraft
-    if not source.is_dir():
-        raise FlightModelError(f"no such aircraft in the flight model: {aircraft}")
-    shutil.copytree(source, to / aircraft)
-    file = to / aircraft / f"{aircraft}.xml"
+    shutil.copytree(source, to)
+    file = to / f"{source.name}.xml"
     file.write_text(OWN_OUTPUT.sub("", file.read_text(encoding="utf-8")), encoding="utf-8")
 
 

@@ -1,0 +1,1 @@
+"""Tests of the flight model and its pilot."""

@@ -1,0 +1,1 @@
+"""From datagram to spoken word, with real sockets and a real flight model."""

@@ -1,0 +1,22 @@
+"""The demo, as a person runs it: the real daemon, the real flight model, UDP between them and the bus to listen on."""
+
+import re
+
+from tests.running import otherseat
+
+ROW = re.compile(r"^│ +(?P<time>\d+:\d\d) │ (?P<scene>.*?) +│ (?P<level>\w+) +│ (?P<words>.*?) *│$", re.MULTILINE)
+SECONDS = 90.0
+
+
+def test_fast_demo_keeps_its_promises() -> None:
+    """`otherseat demo --fast` exits 0 in under 90 s, and its table holds the four alerts in the order of the flight."""
+    run = otherseat("demo", "--fast", "--feed", "tcp://127.0.0.1:*", "--desk", "tcp://127.0.0.1:*", seconds=SECONDS)
+    said = [match["words"] for match in ROW.finditer(run.stdout)]
+    expected = ["You are lined up 13", "Destination is 1.5 miles behind", "High, ", "On path.", "Tracking to 27R"]
+    first = [next((at for at, words in enumerate(said) if words.startswith(start)), None) for start in expected]
+
+    assert "" == run.stderr
+    assert 0 == run.returncode, run.stdout
+    assert None not in first
+    assert sorted(at for at in first if at is not None) == first
+    assert "For simulation and training only" in run.stdout
