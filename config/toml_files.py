@@ -82,10 +82,15 @@ def _key(location: Location) -> str:
 
 
 def _problem(error: Any, *, model: type[BaseModel]) -> str:
-    say = PROBLEMS.get(error["type"])
     if error["type"] == "extra_forbidden":
         *parents, name = error["loc"]
         return f"no such key{nearest(str(name), _keys_at(model, tuple(parents)))}"
+    return describe(error)
+
+
+def describe(error: Any) -> str:
+    """Return one of pydantic's errors, its place left aside, in plain words."""
+    say = PROBLEMS.get(error["type"])
     if say is not None:
         return say(error.get("ctx", {}), error["input"])
     return f"{error['msg'][:1].lower()}{error['msg'][1:]}, was {_shown(error['input'])}"
