@@ -8,15 +8,17 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from otherseat.daemon.flight_model.legs import Leg
-from otherseat.daemon.flight_model.loops import Handling, Loops
+from otherseat.daemon.flight_model.loops import Demand, Handling, Loops
 from otherseat.daemon.flight_model.model import MODEL_HZ, FlightModel, Placement, View
 
-CONTROL_HZ = 40
+CONTROL_HZ = 60
 LONGEST_S = 3_600.0
 """A scene that has not ended by then never will."""
 
 Terrain = Callable[[View], float]
 """Height of the ground beneath a place, in feet above mean sea level."""
+Hand = Callable[[Demand, float], Demand]
+"""What becomes of a demand in a hand that is not steady, given the seconds of one control step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,13 @@ class EndlessLegError(RuntimeError):
 
 
 def fly(
-    *, model: FlightModel, handling: Handling, scenes: Sequence[Scene], terrain: Terrain, first: int = 1
+    *,
+    model: FlightModel,
+    handling: Handling,
+    scenes: Sequence[Scene],
+    terrain: Terrain,
+    first: int = 1,
+    hand: Hand | None = None,
 ) -> Iterator[Moment]:
     """Fly the scenes from number `first` on; yield after every control step, CONTROL_HZ a second."""
     loops = Loops(handling)
@@ -63,6 +71,8 @@ def fly(
                 if view.time_s > limit_s:
                     raise EndlessLegError(f"scene {number}, leg {index + 1} never ends")
                 demand = leg.demand(view=view, handling=handling)
+                if hand is not None:
+                    demand = hand(demand, 1.0 / CONTROL_HZ)
                 model.control(loops.step(view=view, demand=demand, step_s=1.0 / CONTROL_HZ))
                 model.terrain(terrain(view))
                 model.run(MODEL_HZ // CONTROL_HZ)

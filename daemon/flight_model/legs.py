@@ -32,8 +32,6 @@ from otherseat.daemon.flight_model.model import View
 INTERCEPT_DEG = 30.0
 STOPPED_KT = 1.0
 TURNED_DEG = 8.0
-CLIMB_FPM = 900.0
-SINK_FPM = 700.0
 
 
 class Leg(Protocol):
@@ -182,7 +180,8 @@ class Along:
     offset_ft: float = 0.0
     flaps: float = 0.0
     intercept_deg: float = INTERCEPT_DEG
-    sink_fpm: float = SINK_FPM
+    sink_fpm: float | None = None
+    """None: as the aircraft is usually flown."""
     acknowledges: bool = False
     """The pilot answers what is being said as this leg begins."""
 
@@ -274,7 +273,7 @@ class Final:
 
     def _sink(self, *, view: View, place: Spot) -> float:
         if self.altitude_ft is not None:
-            return climb_to_level(view=view, altitude_ft=self.altitude_ft, climb_fpm=CLIMB_FPM, sink_fpm=self.sink_fpm)
+            return climb_to_level(view=view, altitude_ft=self.altitude_ft, climb_fpm=400.0, sink_fpm=self.sink_fpm)
         return sink_to_path(view=view, end=self.end, place=place, most_fpm=self.sink_fpm, above_ft=self.above_ft)
 
     def done(self, *, view: View) -> bool:
@@ -296,7 +295,7 @@ class Land:
         place = spot(view=view, end=self.end)
         self._touched = self._touched or view.on_ground
         if self._touched:
-            return self._roll_out(view=view, place=place)
+            return self._roll_out(view=view, place=place, handling=handling)
         track = track_to_line(
             offset_ft=place.offset_ft,
             course_true_deg=self.end.course_true_deg,
@@ -318,12 +317,12 @@ class Land:
             bank_deg=clamp(bank, -5.0, 5.0), vertical_speed_fpm=sink, throttle=0.0, flaps=handling.approach_flaps
         )
 
-    def _roll_out(self, *, view: View, place: Spot) -> Demand:
+    def _roll_out(self, *, view: View, place: Spot, handling: Handling) -> Demand:
         return Demand(
             heading_true_deg=steer(end=self.end, place=place),
             pitch_deg=0.0,
             throttle=0.0,
-            brakes=0.35 if view.groundspeed_kt < BRAKE_BELOW_KT else 0.0,
+            brakes=0.35 if view.groundspeed_kt < handling.brake_below_kt else 0.0,
         )
 
     def done(self, *, view: View) -> bool:
@@ -331,7 +330,6 @@ class Land:
         return self._touched and view.groundspeed_kt <= STOPPED_KT
 
 
-BRAKE_BELOW_KT = 50.0
 TOUCHDOWN_FPM = 90.0
 FLARE_FROM_DEG = 3.0
 
@@ -362,14 +360,18 @@ def level(
     altitude_ft: float,
     airspeed_kt: float,
     flaps: float = 0.0,
-    sink_fpm: float = SINK_FPM,
+    sink_fpm: float | None = None,
 ) -> Demand:
     """Return what keeps a track, an altitude and a speed; far below the altitude it climbs at full power."""
     bank = bank_to_track(view=view, track_true_deg=track_true_deg, handling=handling)
-    if altitude_ft - view.altitude_ft > CLIMBING_FT:
+    if altitude_ft - view.altitude_ft > max(CLIMBING_FT, view.vertical_speed_fpm * LEVEL_OFF_MIN):
         return Demand(bank_deg=bank, pitch_deg=climb_pitch(view=view, handling=handling), throttle=1.0, flaps=flaps)
-    vertical = climb_to_level(view=view, altitude_ft=altitude_ft, climb_fpm=CLIMB_FPM, sink_fpm=sink_fpm)
+    vertical = climb_to_level(
+        view=view, altitude_ft=altitude_ft, climb_fpm=handling.climb_fpm, sink_fpm=sink_fpm or handling.sink_fpm
+    )
     return Demand(bank_deg=bank, vertical_speed_fpm=vertical, airspeed_kt=airspeed_kt, flaps=flaps)
 
 
 CLIMBING_FT = 150.0
+LEVEL_OFF_MIN = 0.2
+"""The climb is levelled off from so many minutes below the altitude."""

@@ -31,12 +31,14 @@ class Handling:
     flare_ft: float
     standing_ft: float
     """Height above ground that the model reports with the wheels on it."""
-    touchdown_pitch_deg: float = 4.0
     climb_pitch_deg: float = 7.0
     most_bank_deg: float = 22.0
     most_pitch_deg: float = 12.0
     least_pitch_deg: float = -10.0
     cruise_throttle: float = 0.6
+    climb_fpm: float = 900.0
+    sink_fpm: float = 700.0
+    brake_below_kt: float = 50.0
 
     bank_gain: float = 0.03
     roll_damping: float = 0.012
@@ -64,6 +66,40 @@ LIGHT_SINGLE = Handling(
     flare_ft=16.0,
     standing_ft=4.3,
 )
+
+
+JET = Handling(
+    aircraft="737",
+    rotate_kt=140.0,
+    climb_kt=190.0,
+    cruise_kt=230.0,
+    circuit_kt=180.0,
+    approach_kt=145.0,
+    approach_flaps=0.7,
+    flare_ft=45.0,
+    standing_ft=3.7,
+    climb_pitch_deg=12.0,
+    most_bank_deg=25.0,
+    most_pitch_deg=16.0,
+    least_pitch_deg=-6.0,
+    cruise_throttle=0.5,
+    climb_fpm=2_000.0,
+    sink_fpm=1_500.0,
+    brake_below_kt=130.0,
+    bank_gain=0.02,
+    roll_damping=0.02,
+    roll_trim_rate=0.002,
+    pitch_gain=0.05,
+    pitch_damping=0.05,
+    pitch_trim_rate=0.02,
+    pitch_per_fpm=0.0022,
+    pitch_per_fpm_s=0.0004,
+    throttle_per_kt=0.03,
+    throttle_per_kt_s=0.003,
+)
+"""A twin jet of about fifty tonnes."""
+
+ROTATING_DEG = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +175,10 @@ class Loops:
 
     def _elevator(self, *, view: View, demand: Demand, step_s: float) -> float:
         handling = self._handling
-        error_deg = self._wanted_pitch(view=view, demand=demand, step_s=step_s) - view.pitch_deg
-        trim = self._trim.value if view.on_ground else self._trim.add(handling.pitch_trim_rate * error_deg * step_s)
+        wanted_deg = self._wanted_pitch(view=view, demand=demand, step_s=step_s)
+        error_deg = wanted_deg - view.pitch_deg
+        rolling = view.on_ground and wanted_deg < ROTATING_DEG
+        trim = self._trim.value if rolling else self._trim.add(handling.pitch_trim_rate * error_deg * step_s)
         return clamp(trim + handling.pitch_gain * error_deg - handling.pitch_damping * view.pitch_rate_deg_s, -1.0, 1.0)
 
     def _wanted_pitch(self, *, view: View, demand: Demand, step_s: float) -> float:
@@ -148,7 +186,8 @@ class Loops:
         if demand.pitch_deg is not None:
             self._pitch.value = demand.pitch_deg
             return demand.pitch_deg
-        error_fpm = clamp(demand.vertical_speed_fpm - view.vertical_speed_fpm, -600.0, 600.0)
+        most_fpm = handling.climb_fpm * 2.0 / 3.0
+        error_fpm = clamp(demand.vertical_speed_fpm - view.vertical_speed_fpm, -most_fpm, most_fpm)
         steady = self._pitch.add(handling.pitch_per_fpm_s * error_fpm * step_s)
         return clamp(steady + handling.pitch_per_fpm * error_fpm, handling.least_pitch_deg, handling.most_pitch_deg)
 

@@ -12,7 +12,6 @@ Source: jsbsim reference manual (output, initialization); units of its propertie
 
 import math
 import os
-import re
 import shutil
 import tempfile
 from dataclasses import dataclass
@@ -22,6 +21,7 @@ from xml.sax.saxutils import quoteattr
 os.environ.setdefault("JSBSIM_DEBUG", "0")  # read at import: keeps its banner off our standard output
 
 from typing import Self
+import xml.etree.ElementTree as ET
 
 import jsbsim
 
@@ -144,7 +144,7 @@ class FlightModel:
         self._jsbsim = jsbsim.FGFDMExec(None)
         self._jsbsim.set_debug_level(0)
         folder = Path(self._scratch.name).resolve()
-        _copy_without_log(source, to=folder / aircraft)
+        _copy_without_openings(source, to=folder / aircraft)
         self._jsbsim.set_aircraft_path(str(folder))
         if not self._jsbsim.load_model(aircraft):
             self.close()
@@ -261,15 +261,17 @@ def truth_label(name: str) -> str:
     return f"truth-{name.rpartition('/')[2]}"
 
 
-def _copy_without_log(source: Path, *, to: Path) -> None:
-    """Copy an aircraft's files, less its own output: some log to a file in the working folder."""
+def _copy_without_openings(source: Path, *, to: Path) -> None:
+    """Copy an aircraft's files, less what it would open by itself: a log in the working folder, or a socket."""
     shutil.copytree(source, to)
     file = to / f"{source.name}.xml"
-    file.write_text(OWN_OUTPUT.sub("", file.read_text(encoding="utf-8")), encoding="utf-8")
+    tree = ET.parse(file)  # noqa: S314 - a file of the installed flight model
+    root = tree.getroot()
+    for opening in [child for child in root if child.tag in {"input", "output"}]:
+        root.remove(opening)
+    tree.write(file, encoding="utf-8", xml_declaration=True)
 
 
-OWN_OUTPUT = re.compile(r"<output\b[^>]*\b(?:name|type)=.*?</output>", re.DOTALL)
-"""An output of the aircraft itself; the <output> of a control has no attributes."""
 STANDING_FT = 4.3
 MILSPEC = 3
 RANKINE_PER_C = 1.8
