@@ -15,7 +15,7 @@ import time
 from collections.abc import AsyncIterator, Iterator
 from typing import Any, Self
 
-from otherseat.daemon.connection import AskError, Connection, Following, NoAnswerError, run, run_async
+from otherseat.daemon.connection import Asker, AskError, Connection, Following, NoAnswerError, run, run_async
 from otherseat.daemon.follow import Follower
 from otherseat.daemon.messages import Kind, Message
 from otherseat.daemon.sockets import DESK, FEED
@@ -80,6 +80,7 @@ class _Client:
 
     def __init__(self, *, feed: str = FEED, desk: str | None = DESK) -> None:
         self._connection = Connection(feed=feed, desk=desk)
+        self._asker = Asker(self._connection)
 
     def close(self) -> None:
         """Close every socket."""
@@ -100,7 +101,7 @@ class Client(_Client):
 
     def ask(self, verb: str, *, timeout_s: float = ASK_S, **fields: Any) -> Any:
         """Return the desk's reply to a verb and its fields, or raise AskError."""
-        return run(self._connection.ask(verb, fields, timeout_s=timeout_s))
+        return run(self._asker.ask(verb, fields, timeout_s=timeout_s))
 
     def subscribe(self, *kinds: Kind | str, aircraft: str | None = None, newest: bool = False) -> Subscription:
         """Subscribe to some kinds of message, or all; newest keeps only the newest state and picture of each."""
@@ -124,7 +125,7 @@ class AsyncClient(_Client):
 
     async def ask(self, verb: str, *, timeout_s: float = ASK_S, **fields: Any) -> Any:
         """Return the desk's reply to a verb and its fields, or raise AskError."""
-        return await run_async(self._connection.ask(verb, fields, timeout_s=timeout_s))
+        return await run_async(self._asker.ask(verb, fields, timeout_s=timeout_s))
 
     def subscribe(self, *kinds: Kind | str, aircraft: str | None = None, newest: bool = False) -> AsyncSubscription:
         """Subscribe to some kinds of message, or all; newest keeps only the newest state and picture of each."""

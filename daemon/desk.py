@@ -167,6 +167,8 @@ class Desk:
             self._refuse(route, asked, error)
         except Exception as error:  # noqa: BLE001 - as in _try; it is logged with its traceback
             self._refuse(route, asked, self._failed(asked, error))
+        # Sending may swallow the signal of a request that came meanwhile.
+        self._serve()
 
     def _failed(self, asked: Asked, error: Exception) -> RefusedError:
         self.counters["failed"] += 1

@@ -47,8 +47,8 @@ class Follower:
 
     @property
     def topics(self) -> tuple[bytes, ...]:
-        """What to subscribe to: prefixes, as ZeroMQ compares them."""
-        kinds = self.wanted | {Kind.STANDING} if Kind.ALERT in self.wanted else self.wanted
+        """What to subscribe to: prefixes, as ZeroMQ compares them. Health always, as the heartbeat."""
+        kinds = self.wanted | {Kind.HEALTH} | ({Kind.STANDING} if Kind.ALERT in self.wanted else set())
         return tuple(
             topic_of(kind, None if kind is Kind.HEALTH else self.aircraft or "") for kind in Kind if kind in kinds
         )

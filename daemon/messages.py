@@ -11,10 +11,10 @@ State, Picture, Alert and Call are not described a second time here: their own f
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import MISSING, dataclass, fields, replace
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 from operator import attrgetter
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args, get_type_hints
 
 import msgpack
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, TypeAdapter, WithJsonSchema
@@ -217,14 +217,16 @@ def _flat_writer(body: type) -> Writer:
 
     It runs for every state, where dataclasses.asdict takes ten times as long.
     """
+    hints = get_type_hints(body)
     names = tuple(field.name for field in fields(body))
-    read = attrgetter(*names)
+    numbers = tuple(float in (hints[name], *get_args(hints[name])) for name in names)
+    read, is_finite = attrgetter(*names), math.isfinite
 
     def write(instance: Any) -> dict[str, Any]:
         return {
             name: value
-            for name, value in zip(names, read(instance), strict=True)
-            if value is not None and not (isinstance(value, float) and not math.isfinite(value))
+            for name, number, value in zip(names, numbers, read(instance), strict=True)
+            if value is not None and (not number or is_finite(value))
         }
 
     return write
@@ -332,8 +334,3 @@ def summary(error: PydanticError) -> str:
     place = ".".join(str(part) for part in first["loc"])
     more = error.error_count() - 1
     return f"{place}: {first['msg']}" + (f" (and {more} more)" if more else "")
-
-
-def required(body: type) -> tuple[str, ...]:
-    """Return the names of a dataclass's fields that are always there."""
-    return tuple(f.name for f in fields(body) if f.default is MISSING and f.default_factory is MISSING)
