@@ -8,7 +8,9 @@ from dataclasses import dataclass, fields
 from enum import StrEnum
 
 from otherseat.advisories.plan import ResolvedPlan
+from otherseat.advisories.profile import AircraftProfile
 from otherseat.advisories.runway import RunwayEnd, RunwayTable
+from otherseat.advisories.weather_report import Weather
 
 
 class Source(StrEnum):
@@ -85,6 +87,22 @@ class Picture:
     """Along its centreline to its threshold."""
     surface_runway: str | None = None
     """On the ground: the runway end that this surface and heading are."""
+    runway_ahead_ft: float | None = None
+    """From here to the far end of that surface."""
+    next_point: str | None = None
+    """The fix of the route that is flown to, or the destination."""
+    distance_to_next_point_nm: float | None = None
+    bearing_to_next_point_deg: float | None = None
+    last_fix: str | None = None
+    """The fix of the route that was passed last."""
+    past_fix_nm: float | None = None
+    """From that fix, since it was passed."""
+    distance_to_go_nm: float | None = None
+    """To the destination along what is left of the route."""
+    top_of_descent_nm: float | None = None
+    """How far ahead it is along the route; negative once passed."""
+    descent_angle_needed_deg: float | None = None
+    """Straight down from here to 1,000 ft above the destination, 3 NM before it."""
 
     destination: str | None = None
     distance_to_destination_nm: float | None = None
@@ -107,6 +125,9 @@ class Reference:
     """The end of Picture.runway."""
     tracked_end: RunwayEnd | None = None
     surface_end: RunwayEnd | None = None
+    weather: Weather | None = None
+    """The destination's report."""
+    profile: AircraftProfile | None = None
 
 
 PICTURE_FIELDS: frozenset[str] = frozenset(field.name for field in fields(Picture))

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from otherseat.advisories.magnetic import magnetic_field, true_deg
+from otherseat.advisories.profile import AircraftProfile
 from otherseat.advisories.runway import Airfield, RunwayEnd, RunwayTable, UnknownPlaceError
 from otherseat.advisories.weather_report import Weather
 
@@ -86,6 +87,7 @@ class ResolvedPlan:
     departure_airfield: Airfield | None = None
     hold: ResolvedHold | None = None
     weather: Weather | None = None
+    profile: AircraftProfile | None = None
 
 
 class PlanError(ValueError):
@@ -96,10 +98,12 @@ class PlanError(ValueError):
         super().__init__(f"{key}: {message}")
 
 
-def resolve(*, plan: Plan, runways: RunwayTable, weather: Weather | None = None) -> ResolvedPlan:
+def resolve(
+    *, plan: Plan, runways: RunwayTable, weather: Weather | None = None, profile: AircraftProfile | None = None
+) -> ResolvedPlan:
     """Look up the plan's places, or raise PlanError that names the key and the nearest valid choice.
 
-    weather is the plan's report, decoded: text is not for the engine.
+    weather is the plan's report, decoded, and profile the plan's aircraft, read: files and text are not for the engine.
     """
     departure_airfield, departure = _field_and_end(key="departure", name=plan.departure, runways=runways)
     destination, arrival = _field_and_end(key="destination", name=plan.destination, runways=runways)
@@ -111,6 +115,7 @@ def resolve(*, plan: Plan, runways: RunwayTable, weather: Weather | None = None)
         departure_airfield=departure_airfield,
         hold=None if plan.hold is None else _hold(hold=plan.hold, route=plan.route, runways=runways),
         weather=weather,
+        profile=profile,
     )
 
 

@@ -5,18 +5,21 @@ A State goes in; out come a Picture (numbers and names, published) and a Referen
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 from otherseat.advisories import airdata, geodesic
 from otherseat.advisories.angles import difference_deg, normal_deg
 from otherseat.advisories.arrival import Approach, Motion, approach_to, wind_components_kt
+from otherseat.advisories.descent import USUAL_PATH_DEG, descent
 from otherseat.advisories.destination_progress import DestinationProgress
 from otherseat.advisories.phase import ON_THE_GROUND, PhaseTracker, Whereabouts
 from otherseat.advisories.picture import Phase, Picture, Reference
 from otherseat.advisories.plan import ResolvedPlan
+from otherseat.advisories.route import Point, Route
 from otherseat.advisories.runway import RunwayEnd, RunwayTable
 from otherseat.advisories.state import State
 from otherseat.advisories.units import FT_PER_NM
-from otherseat.advisories.which_runway import Tracked, place_ft, surface_end, tracked_end
+from otherseat.advisories.which_runway import Surface, Tracked, place_ft, surface_end, tracked_end
 
 TRACKED_WITHIN_NM = 12.0
 NEAR_AGAIN_S = 1.0
@@ -31,6 +34,8 @@ class Field:
     distance_nm: float
     bearing_deg: float
     elevation_ft: float
+    latitude_deg: float
+    longitude_deg: float
 
 
 class Sight:
@@ -45,8 +50,8 @@ class Sight:
         self._near: list[RunwayEnd] = []
         self._near_s = float("-inf")
         self._last_end: RunwayEnd | None = None
-        self._last_distance: tuple[str, float, float] | None = None
-        self._closing_kt: float | None = None
+        self._route: Route | None = None
+        self._route_end: str | None = None
 
     @property
     def phase(self) -> Phase | None:
@@ -56,17 +61,17 @@ class Sight:
     def set_plan(self, plan: ResolvedPlan) -> None:
         """Go on with another plan."""
         self._plan = plan
+        self._route = None
 
     def look(self, state: State) -> tuple[Picture, Reference]:
         """Work out the picture of one state."""
-        heading = _heading_true_deg(state=state, variation_deg=self._variation_deg(state))
-        altitude_ft, altitude_source = airdata.altitude_ft(state)
-        true_airspeed_kt, airspeed_source = airdata.true_airspeed_kt(state)
-        wind_from, wind_kt, wind_source = self._wind.step(
-            state=state, true_airspeed_kt=true_airspeed_kt, heading_true_deg=heading
-        )
+        variation_deg = self._variation_deg(state)
+        heading = _heading_true_deg(state=state, variation_deg=variation_deg)
+        air = self._air(state=state, heading_true_deg=heading)
+        altitude_ft = air["altitude_ft"]
         tracked = self._tracked(state=state, altitude_ft=altitude_ft)
-        arrival, runway_source = self._arrival(tracked)
+        certain = tracked.end if tracked is not None and tracked.certain else None
+        arrival, runway_source = self._arrival(certain)
         approach = self._approach(state=state, end=arrival, altitude_ft=altitude_ft)
         field = self._destination(state=state, arrival=arrival)
         phase = self._phase.step(
@@ -76,52 +81,103 @@ class Sight:
             where=_whereabouts(approach=approach, field=field, altitude_ft=altitude_ft),
         )
         surface = self._surface(state=state, phase=phase, heading_true_deg=heading)
-        headwind_kt, crosswind_kt = (
-            wind_components_kt(end=arrival, wind_from_true_deg=wind_from, wind_speed_kt=wind_kt)
-            if arrival is not None
-            else (None, None)
-        )
-        certain = tracked.end if tracked is not None and tracked.certain else None
-        tracked_nm = None if certain is None else _distance_nm(state=state, end=certain)
-        past_nm, closing_kt = self._passing(state=state, field=field)
         picture = Picture(
             time_s=state.time_s,
             aircraft=state.aircraft,
             phase=phase,
-            altitude_ft=altitude_ft,
-            altitude_source=altitude_source,
             groundspeed_kt=state.groundspeed_kt,
             track_true_deg=state.track_true_deg,
             vertical_speed_fpm=state.vertical_speed_fpm,
             heading_true_deg=heading,
-            magnetic_variation_deg=self._variation_deg(state),
-            true_airspeed_kt=true_airspeed_kt,
-            true_airspeed_source=airspeed_source,
-            wind_from_true_deg=wind_from,
-            wind_speed_kt=wind_kt,
-            wind_source=wind_source,
+            magnetic_variation_deg=variation_deg,
+            **air,
             runway=None if arrival is None else arrival.name,
             runway_source=runway_source,
             **_named(approach),
-            headwind_kt=headwind_kt,
-            crosswind_kt=crosswind_kt,
+            **_components(end=arrival, air=air),
             tracked_runway=None if certain is None else certain.name,
-            tracked_distance_nm=tracked_nm,
-            surface_runway=None if surface is None else surface.name,
-            destination=None if field is None else field.ident,
-            distance_to_destination_nm=None if field is None else field.distance_nm,
-            bearing_to_destination_deg=None if field is None else field.bearing_deg,
-            closing_speed_kt=closing_kt,
-            past_destination_nm=past_nm,
+            tracked_distance_nm=None if certain is None else _distance_nm(state=state, end=certain),
+            surface_runway=None if surface.end is None else surface.end.name,
+            runway_ahead_ft=surface.runway_ahead_ft,
+            **self._way(state=state, field=field, air=air),
         )
-        return picture, Reference(
+        return picture, self._reference(arrival=arrival, tracked=certain, surface=surface.end)
+
+    def _reference(
+        self, *, arrival: RunwayEnd | None, tracked: RunwayEnd | None, surface: RunwayEnd | None
+    ) -> Reference:
+        return Reference(
             runways=self._runways,
             plan=self._plan,
             departure_end=self._plan.departure,
             arrival_end=arrival,
-            tracked_end=certain,
+            tracked_end=tracked,
             surface_end=surface,
+            weather=self._plan.weather,
+            profile=self._plan.profile,
         )
+
+    def _air(self, *, state: State, heading_true_deg: float | None) -> dict[str, Any]:
+        """Return altitude, true airspeed and wind, each with its source."""
+        altitude_ft, altitude_source = airdata.altitude_ft(state)
+        true_airspeed_kt, airspeed_source = airdata.true_airspeed_kt(state)
+        wind_from_deg, wind_kt, wind_source = self._wind.step(
+            state=state, true_airspeed_kt=true_airspeed_kt, heading_true_deg=heading_true_deg
+        )
+        return {
+            "altitude_ft": altitude_ft,
+            "altitude_source": altitude_source,
+            "true_airspeed_kt": true_airspeed_kt,
+            "true_airspeed_source": airspeed_source,
+            "wind_from_true_deg": wind_from_deg,
+            "wind_speed_kt": wind_kt,
+            "wind_source": wind_source,
+        }
+
+    def _way(self, *, state: State, field: Field | None, air: dict[str, Any]) -> dict[str, Any]:
+        """Return the way to the destination, and whether it is behind."""
+        if field is None or state.latitude_deg is None or state.longitude_deg is None:
+            return {}
+        past_nm, closing_kt = self._passing(state=state, field=field)
+        way = self._route_to(field).step(
+            latitude_deg=state.latitude_deg, longitude_deg=state.longitude_deg, track_true_deg=state.track_true_deg
+        )
+        return {
+            "destination": field.ident,
+            "distance_to_destination_nm": field.distance_nm,
+            "bearing_to_destination_deg": field.bearing_deg,
+            "closing_speed_kt": closing_kt,
+            "past_destination_nm": past_nm,
+            "next_point": way.next_point,
+            "distance_to_next_point_nm": way.distance_nm,
+            "bearing_to_next_point_deg": way.bearing_deg,
+            "last_fix": way.last_fix,
+            "past_fix_nm": way.past_nm,
+            "distance_to_go_nm": way.to_go_nm,
+            **descent(
+                altitude_ft=air["altitude_ft"],
+                elevation_ft=field.elevation_ft,
+                to_go_nm=way.to_go_nm,
+                angle_deg=self._plan.plan.path_angle_deg or USUAL_PATH_DEG,
+                speed_to_lose_kt=self._speed_to_lose_kt(state),
+            ),
+        }
+
+    def _route_to(self, field: Field) -> Route:
+        """Return the progress along the plan's route, begun anew when the destination changes."""
+        if self._route is None or self._route_end != field.ident:
+            self._route_end = field.ident
+            end = Point(name=field.ident, latitude_deg=field.latitude_deg, longitude_deg=field.longitude_deg)
+            self._route = Route(fixes=self._plan.plan.route, destination=end)
+        return self._route
+
+    def _speed_to_lose_kt(self, state: State) -> float:
+        approach_kt = self._plan.plan.approach_speed_kt
+        if approach_kt is None and self._plan.profile is not None:
+            approach_kt = self._plan.profile.approach_speed_kt
+        if approach_kt is None or state.indicated_airspeed_kt is None:
+            return 0.0
+        return max(state.indicated_airspeed_kt - approach_kt, 0.0)
 
     def _variation_deg(self, state: State) -> float | None:
         """Return the reported variation, or else that of the nearest runway that the plan or the track names."""
@@ -150,12 +206,12 @@ class Sight:
             track_true_deg=state.track_true_deg,
         )
 
-    def _arrival(self, tracked: Tracked | None) -> tuple[RunwayEnd | None, str | None]:
+    def _arrival(self, tracked: RunwayEnd | None) -> tuple[RunwayEnd | None, str | None]:
         """Return the end that the numbers are about: the plan's, else the one tracked to, until another is."""
         if self._plan.arrival is not None:
             return self._plan.arrival, "plan"
-        if tracked is not None and tracked.certain and self._is_meant(tracked.end):
-            self._last_end = tracked.end
+        if tracked is not None and self._is_meant(tracked):
+            self._last_end = tracked
         return self._last_end, None if self._last_end is None else "track"
 
     def _is_meant(self, end: RunwayEnd) -> bool:
@@ -189,13 +245,20 @@ class Sight:
             latitude_deg, longitude_deg = arrival.latitude_deg, arrival.longitude_deg
         else:
             return None
-        distance_nm, bearing_deg = geodesic.distance_nm_and_course_deg(
+        distance_nm, bearing_deg = geodesic.quick_distance_nm_and_course_deg(
             from_latitude_deg=state.latitude_deg,
             from_longitude_deg=state.longitude_deg,
             to_latitude_deg=latitude_deg,
             to_longitude_deg=longitude_deg,
         )
-        return Field(ident=ident, distance_nm=distance_nm, bearing_deg=bearing_deg, elevation_ft=elevation_ft)
+        return Field(
+            ident=ident,
+            distance_nm=distance_nm,
+            bearing_deg=bearing_deg,
+            elevation_ft=elevation_ft,
+            latitude_deg=latitude_deg,
+            longitude_deg=longitude_deg,
+        )
 
     def _passing(self, *, state: State, field: Field | None) -> tuple[float | None, float | None]:
         """Return how far past the destination the aircraft is, and how fast it closes on it."""
@@ -207,17 +270,17 @@ class Sight:
         off_deg = difference_deg(state.track_true_deg, field.bearing_deg)
         return progress.past_nm, state.groundspeed_kt * math.cos(math.radians(off_deg))
 
-    def _surface(self, *, state: State, phase: Phase, heading_true_deg: float | None) -> RunwayEnd | None:
+    def _surface(self, *, state: State, phase: Phase, heading_true_deg: float | None) -> Surface:
         if phase not in ON_THE_GROUND or heading_true_deg is None:
-            return None
+            return Surface()
         if state.latitude_deg is None or state.longitude_deg is None:
-            return None
+            return Surface()
         return surface_end(
             runways=self._runways,
             latitude_deg=state.latitude_deg,
             longitude_deg=state.longitude_deg,
             heading_true_deg=heading_true_deg,
-        ).end
+        )
 
 
 def _distance_nm(*, state: State, end: RunwayEnd) -> float | None:
@@ -236,10 +299,19 @@ def _heading_true_deg(*, state: State, variation_deg: float | None) -> float | N
     return None
 
 
-def _named(approach: Approach | None) -> dict[str, float | None]:
+def _named(approach: Approach | None) -> dict[str, Any]:
     if approach is None:
         return {}
     return {name: getattr(approach, name) for name in Approach.__slots__}
+
+
+def _components(*, end: RunwayEnd | None, air: dict[str, Any]) -> dict[str, Any]:
+    if end is None:
+        return {}
+    headwind_kt, crosswind_kt = wind_components_kt(
+        end=end, wind_from_true_deg=air["wind_from_true_deg"], wind_speed_kt=air["wind_speed_kt"]
+    )
+    return {"headwind_kt": headwind_kt, "crosswind_kt": crosswind_kt}
 
 
 def _whereabouts(*, approach: Approach | None, field: Field | None, altitude_ft: float | None) -> Whereabouts:

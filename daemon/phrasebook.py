@@ -27,6 +27,11 @@ __all__ = ["PhraseError", "Phrasebook", "Sentence"]
 PACKAGED = "phrases.toml"
 GROUP = re.compile(r"\[([^\[\]]*)\]")
 VALUE = re.compile(r"\{([^{}:]+):([a-z]+)\}")
+AHEAD: Mapping[Form, tuple[float, ...]] = {
+    FORMS["height"]: (200.0, *(float(height_ft) for height_ft in range(50, 1_001, 50))),
+    FORMS["rate"]: (650.0, *(float(rate_fpm) for rate_fpm in range(300, 1_501, 50))),
+}
+"""The values of which a sentence is made ahead; the first stands in while another varies."""
 
 log = structlog.get_logger(__name__)
 
@@ -84,7 +89,7 @@ class Phrasebook:
 
     def __init__(self, *, phrases: Mapping[str, str], words: Words) -> None:
         self.templates: Mapping[str, str] = dict(phrases)
-        self._words = words
+        self.words = words
         self._templates = {key: _parse(template) for key, template in phrases.items()}
         self._reported: set[str] = set()
 
@@ -126,10 +131,22 @@ class Phrasebook:
             if isinstance(piece, _Slot) and _number(piece.name) is None
         )
 
+    def ahead(self) -> list[str]:
+        """Return the speech of the sentences that are few enough to make ready before they are needed.
+
+        Those are the phrases without values, and every height and rate of those with nothing else in them.
+        """
+        sure = []
+        for phrase, parts in self._templates.items():
+            slots = [piece for part in parts for piece in part.pieces if isinstance(piece, _Slot)]
+            if all(slot.form in AHEAD for slot in slots):
+                sure += [self.compose(phrase=phrase, values=values).speech for values in _few(slots)]
+        return sure
+
     def compose(self, *, phrase: str, values: Mapping[str, float | str | None]) -> Sentence:
         """Return the sentence. Never raises: what can't be composed becomes the key in plain words, reported once."""
         try:
-            told = [p.fill(values=_present(values), words=self._words) for p in self._templates[phrase]]
+            told = [p.fill(values=_present(values), words=self.words) for p in self._templates[phrase]]
         except (KeyError, ValueError, OverflowError, IndexError, _MissingValueError) as fault:
             self._report(phrase=phrase, fault=fault)
             plain = phrase.replace("-", " ").replace(".", " ").strip().capitalize() + "."
@@ -140,6 +157,12 @@ class Phrasebook:
         if phrase not in self._reported:
             self._reported.add(phrase)
             log.warning("phrase can't be composed", phrase=phrase, fault=repr(fault))
+
+
+def _few(slots: list[_Slot]) -> list[dict[str, Value]]:
+    """Return values that vary one slot at a time, so that every clause comes up."""
+    first: dict[str, Value] = {slot.name: AHEAD[slot.form][0] for slot in slots}
+    return [first, *({**first, slot.name: value} for slot in slots for value in AHEAD[slot.form][1:])]
 
 
 def _present(values: Mapping[str, float | str | None]) -> dict[str, Value]:

@@ -6,7 +6,6 @@ the unit and tells true from indicated airspeed (their ratio is that of the dens
 variation. Bank follows from the turn, tan(bank) = V turn rate / g, pitch from the climb angle.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -94,7 +93,9 @@ class AirStudy:
                 if reading and misfit + coarseness(column) < least:
                     least = misfit + coarseness(column)
                     why = f"this part of the movement, within {misfit:.1%}"
-                    best = Claim(name, column, reading.unit, Certainty.SURE, why, reading.scale, 1 if factor > 0 else -1)
+                    best = Claim(
+                        name, column, reading.unit, Certainty.SURE, why, reading.scale, 1 if factor > 0 else -1
+                    )
             if best:
                 claims.append(best)
         if len(claims) == len(parts) and self.turn > FULL_TURN_RAD:
@@ -168,7 +169,9 @@ class AirStudy:
                 fit = self._fit(column, index, bearing)
                 if fit.misfit < AIR_MISFIT:
                     found.append(fit)
-        return min(found, key=lambda fit: fit.misfit + coarseness(fit.speed) + coarseness(fit.heading.column), default=None)
+        return min(
+            found, key=lambda fit: fit.misfit + coarseness(fit.speed) + coarseness(fit.heading.column), default=None
+        )
 
     def _may_be_airspeed(self, index: int) -> bool:
         """Say whether a column is always positive, near the speed over the ground in a unit, and not taken."""
@@ -200,7 +203,9 @@ class AirStudy:
         """Return the columns that fit as airspeed with the heading found, best first."""
         if self.air is None:
             return []
-        fits = [self._fit(c, i, self.air.heading) for i, c in enumerate(self.search.columns) if self._may_be_airspeed(i)]
+        fits = [
+            self._fit(c, i, self.air.heading) for i, c in enumerate(self.search.columns) if self._may_be_airspeed(i)
+        ]
         good = [fit for fit in fits if fit.misfit < max(2.0 * self.air.misfit, 0.02) and not self.taken(fit.speed)]
         return sorted(good, key=lambda fit: fit.misfit + coarseness(fit.speed))
 

@@ -54,7 +54,9 @@ def cut_bytes(datagrams: Datagrams) -> Cut | None:
             columns += of_structure(kind, len(messages))
             messages.append(marks(kind))
     distinct = len(messages) > 1
-    said = tuple(m if distinct or "magic_hex" in m else {k: v for k, v in m.items() if k != "magic_hex"} for m in messages)
+    said = tuple(
+        m if distinct or "magic_hex" in m else {k: v for k, v in m.items() if k != "magic_hex"} for m in messages
+    )
     return Cut(shape=Shape(kind="binary", section={}, messages=said), columns=columns) if columns else None
 
 
@@ -84,7 +86,7 @@ def marks(group: Sequence[tuple[float, bytes]]) -> dict[str, object]:
     constant = np.all(matrix == matrix[0], axis=0)
     lead = int(np.argmin(constant)) if not constant.all() else 0
     said: dict[str, object] = {"length": len(group[0][1])}
-    if 0 < lead:
+    if lead > 0:
         said["magic_hex"] = bytes(matrix[0][: min(lead, TAG_BYTES)]).hex()
     checksum = find_checksum([datagram for _, datagram in group[:: max(1, len(group) // 20)]])
     if checksum:

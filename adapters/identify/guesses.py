@@ -76,5 +76,7 @@ def in_degrees(column: Column, reading: Reading) -> Array:
 
 def closest(factor: float, readings: Iterator[Reading], tolerance: float) -> Reading | None:
     """Return the reading whose factor is nearest to the one measured, when it is within the tolerance (a ratio)."""
-    best = min(readings, key=lambda reading: abs(np.log(reading.factor() / factor)), default=None) if factor > 0 else None
+    best = (
+        min(readings, key=lambda reading: abs(np.log(reading.factor() / factor)), default=None) if factor > 0 else None
+    )
     return best if best and abs(best.factor() / factor - 1.0) <= tolerance else None

@@ -148,7 +148,10 @@ class Search:
         if not self.bearings or turned(np.angle(velocity)) < LEAST_TURN_RAD:
             return 0.0
         along = (np.conj(self._vectors) @ (velocity / np.abs(velocity).clip(1e-9))) / len(velocity)
-        own = [overlap(b.column, position.latitude.column) or overlap(b.column, position.longitude.column) for b in self.bearings]
+        own = [
+            overlap(b.column, position.latitude.column) or overlap(b.column, position.longitude.column)
+            for b in self.bearings
+        ]
         fits = ~np.array(own) & (np.abs(along) > ALONG) & (np.abs(np.angle(along)) < MOST_OFFSET_RAD)
         if not fits.any():
             return 0.0
@@ -211,5 +214,3 @@ def precision(axis: Axis) -> float:
     steps = np.abs(np.diff(axis.degrees))
     smallest = steps[steps > 0].min() if (steps > 0).any() else 1.0
     return float(np.clip(-np.log10(smallest * 111_000.0), -2.0, 3.0)) * 0.003
-
-

@@ -171,7 +171,7 @@ def best_climb(search: Search, air: AirStudy) -> tuple[Climb | None, bool]:
     if not found:
         return None, False
     least = found[0].misfit
-    close = [climb for climb in found if climb.misfit < least + 0.05]  # noqa: PLR2004 - as good as the best
+    close = [climb for climb in found if climb.misfit < least + 0.05]
     speed, ratio = air.position.speed, true_over_indicated(air)
     scored = []
     for climb in close:

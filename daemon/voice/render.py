@@ -7,6 +7,7 @@ clauses stands a short breath; before a warning the two-tone. Sound out: float32
 
 import re
 from collections import OrderedDict
+from collections.abc import Callable
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from otherseat.advisories.levels import Level
 from otherseat.daemon.voice.cache import ClipCache
 from otherseat.daemon.voice.sound import TARGET_LUFS, prepared
 from otherseat.daemon.voice.tone import two_tone
-from otherseat.daemon.voice.voice import Samples, Voice
+from otherseat.daemon.voice.voice import Manner, Samples, Voice, VoiceError
 
 RATE_HZ = 22_050
 """Samples a second of everything that is played or written: what the voices give, and enough for speech."""
@@ -29,12 +30,16 @@ RECIPE = "2"
 
 
 class Renderer:
-    """One voice, and the clauses that it has said. Used from one thread."""
+    """One voice, and the clauses that it has said. Used from one thread at a time."""
 
-    def __init__(self, *, voice: Voice, cache: ClipCache | None = None) -> None:
-        self._voice = voice
+    def __init__(
+        self, *, make: Callable[[Manner], Voice], manner: Manner | None = None, cache: ClipCache | None = None
+    ) -> None:
+        """Make the voice; raises VoiceError when it can't be had."""
+        self._make = make
         self._cache = cache
-        self._identity = (RECIPE, voice.identity, str(RATE_HZ))
+        self.manner = manner or Manner()
+        self._voice = make(self.manner)
         self._kept: OrderedDict[tuple[str, float], Samples] = OrderedDict()
 
     @property
@@ -42,31 +47,50 @@ class Renderer:
         """Return the name of the voice."""
         return self._voice.name
 
+    def adopt(self, manner: Manner) -> None:
+        """Speak in another manner from now on; keeps the old one and raises VoiceError when that can't be."""
+        self._voice.close()
+        try:
+            self._voice = self._make(manner)
+        except VoiceError:
+            self._voice = self._make(self.manner)
+            raise
+        self.manner = manner
+        self._kept.clear()
+
     def render(self, *, speech: str, level: Level, louder: int = 0) -> Samples:
-        """Return the sentence as samples, or raise VoiceError.
+        """Return the sentence as samples, with its tone before it; or raise VoiceError.
 
         louder: how many times it has been said in vain; each adds 2 LU, up to 6.
         """
-        loudness_lufs = TARGET_LUFS + min(LOUDEST_LU, LOUDER_LU * max(0, louder))
-        clips = [self.clause(speech=part, loudness_lufs=loudness_lufs) for part in clauses(speech)]
+        words = self.words(speech=speech, louder=louder)
+        return np.concatenate([self.tone(level=level, louder=louder), words]) if len(words) else words
+
+    def tone(self, *, level: Level, louder: int = 0) -> Samples:
+        """Return what comes before the words: the two-tone of a warning, or nothing."""
+        if level is not Level.WARNING:
+            return np.zeros(0, dtype=np.float32)
+        return two_tone(rate_hz=RATE_HZ, loudness_lufs=loudness_lufs(louder))
+
+    def words(self, *, speech: str, louder: int = 0) -> Samples:
+        """Return the words alone, or raise VoiceError."""
+        clips = [self.clause(speech=part, louder=louder) for part in clauses(speech)]
         breath = np.zeros(round(BREATH_S * RATE_HZ), dtype=np.float32)
         parts = [piece for clip in clips if len(clip) for piece in (breath, clip)][1:]
-        if level is Level.WARNING and parts:
-            parts.insert(0, two_tone(rate_hz=RATE_HZ, loudness_lufs=loudness_lufs))
         return np.concatenate(parts) if parts else breath[:0]
 
-    def clause(self, *, speech: str, loudness_lufs: float = TARGET_LUFS) -> Samples:
+    def clause(self, *, speech: str, louder: int = 0) -> Samples:
         """Return one clause, from memory, from disk, or from the voice."""
-        key = (speech, loudness_lufs)
+        key = (speech, loudness_lufs(louder))
         if key not in self._kept:
-            self._kept[key] = self._found_or_made(speech=speech, loudness_lufs=loudness_lufs)
+            self._kept[key] = self._found_or_made(speech=speech, loudness_lufs=key[1])
             while len(self._kept) > KEPT:
                 self._kept.popitem(last=False)
         self._kept.move_to_end(key)
         return self._kept[key]
 
     def _found_or_made(self, *, speech: str, loudness_lufs: float) -> Samples:
-        parts = (*self._identity, f"{loudness_lufs:.1f}", speech)
+        parts = (RECIPE, self._voice.identity, str(RATE_HZ), f"{loudness_lufs:.1f}", speech)
         found = None if self._cache is None else self._cache.get(parts=parts)
         if found is not None:
             return found
@@ -78,6 +102,11 @@ class Renderer:
     def close(self) -> None:
         """Give the voice back."""
         self._voice.close()
+
+
+def loudness_lufs(louder: int) -> float:
+    """Return how loud a sentence is that has been said so many times in vain."""
+    return TARGET_LUFS + min(LOUDEST_LU, LOUDER_LU * max(0, louder))
 
 
 def clauses(speech: str) -> list[str]:

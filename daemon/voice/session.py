@@ -15,7 +15,7 @@ import structlog
 
 from otherseat.daemon.voice.queue import SpeechQueue, Utterance, start_by_s
 from otherseat.daemon.voice.render import RATE_HZ, Renderer
-from otherseat.daemon.voice.speaker import Drop, MailboxSpeaker, Mute, Order, Say, SpeakerStatus
+from otherseat.daemon.voice.speaker import Adjust, Drop, MailboxSpeaker, Mute, Order, Say, SpeakerStatus
 from otherseat.daemon.voice.voice import Samples, VoiceError
 
 LEAP_S = 3600.0
@@ -66,6 +66,8 @@ class SessionFile(MailboxSpeaker):
             self._advance(self._place(order.time_s))
         if isinstance(order, Say):
             self._say(order)
+        elif isinstance(order, Adjust):
+            self._adjust(order)
         elif (isinstance(order, Drop) and self._queue.drop(order.alert_id)) or (
             isinstance(order, Mute) and self._queue.mute(on=order.on)
         ):
@@ -85,6 +87,12 @@ class SessionFile(MailboxSpeaker):
         if self._queue.add(utterance):
             self._queue.cut()
             self._cut()
+
+    def _adjust(self, order: Adjust) -> None:
+        """Change the rate; a file has neither volume nor ear nor device."""
+        if order.words_per_minute is not None:
+            manner = self._renderer.manner.model_copy(update={"words_per_minute": order.words_per_minute})
+            self._renderer.adopt(manner)
 
     def _place(self, time_s: float) -> int:
         """Return a moment's place in the file; a jump of the simulator moves the origin instead."""

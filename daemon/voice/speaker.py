@@ -9,7 +9,7 @@ import threading
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from queue import Empty, SimpleQueue
-from typing import Protocol
+from typing import Literal, Protocol
 
 import structlog
 
@@ -17,6 +17,7 @@ from otherseat.advisories.levels import Level
 
 log = structlog.get_logger(__name__)
 
+Ear = Literal["both", "left", "right"]
 RETRY_S = 0.5
 STOP_S = 10.0
 """How long close waits for the thread: a file may still have much to write."""
@@ -71,6 +72,10 @@ class Speaker(Protocol):
         """Quieten at once and until told otherwise, or give the voice back."""
         ...
 
+    def adjust(self, change: "Adjust") -> None:
+        """Change volume, ear, device or rate while running."""
+        ...
+
     def close(self) -> None:
         """End; a file is written to its end first."""
         ...
@@ -105,13 +110,25 @@ class Mute:
 
 
 @dataclass(frozen=True, slots=True)
+class Adjust:
+    """Order: what is not None changes."""
+
+    volume: float | None = None
+    """0 to 1."""
+    ear: Ear | None = None
+    device: str | None = None
+    """The start of a device's name; "" for the default one."""
+    words_per_minute: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Done:
     """The device came to the end of what it was given."""
 
     turn: int
 
 
-Order = Say | Drop | Mute | Done
+Order = Say | Drop | Mute | Adjust | Done
 
 
 class MailboxSpeaker(ABC):
@@ -161,6 +178,10 @@ class MailboxSpeaker(ABC):
     def mute(self, *, on: bool, time_s: float) -> None:
         """Put the order into the mailbox."""
         self._mailbox.put(Mute(on=on, time_s=time_s))
+
+    def adjust(self, change: Adjust) -> None:
+        """Put the order into the mailbox."""
+        self._mailbox.put(change)
 
     def close(self) -> None:
         """End the thread; again is harmless."""
@@ -242,6 +263,9 @@ class SilentSpeaker:
     def mute(self, *, on: bool, time_s: float) -> None:  # noqa: ARG002 - the contract's parameter
         """Remember it, for the status."""
         self._muted = on
+
+    def adjust(self, change: Adjust) -> None:
+        """Change nothing: there is no sound."""
 
     def close(self) -> None:
         """Nothing to give back."""

@@ -5,18 +5,18 @@ height     ft               1,200       one thousand two hundred
 altitude   ft               12,500      one two thousand five hundred
 rate       ft/min           650         six fifty
 heading    deg (also course, bearing)   007   zero zero seven; north is 360
-turn       deg              20          twenty
+turn       deg              20          two zero
 runway     27L, ZZPS/27L    27L         two seven left
 place      ZZPS             ZZPS        zulu zulu papa sierra
-distance   NM               2.5 miles   two and a half miles
+distance   NM               2.5 miles   two and a half miles; from ten on by digits: one four miles
 feet       ft               1,200 feet  one thousand two hundred feet
 speed      kt               65 knots    six five knots
 strength   kt               15          one five (a wind: "two four zero at one five")
 altimeter  hPa              1013        one zero one three
 inches     inHg             29.92       two nine nine two
-temperature  deg C          -5          minus five
+temperature  deg C          -5          minus five; -12: minus one two
 count      1                12          twelve
-time       s                90 s        one minute thirty seconds; from two minutes on, whole minutes
+time       s                90 s        one minute three zero seconds; from two minutes on, whole minutes
 angle      deg              3.4 deg     three point four degrees
 text       anything         as it is
 
@@ -25,6 +25,8 @@ Rounding   half up. height: 10 below 100, 50 below 1,000, then 100. altitude 100
 Source     digits of headings, altitudes, speeds, altimeter: FAA AIM 4-2-8 to 4-2-12; ICAO digit words: Annex 10
            volume II, 5.2.1.4.3.1; spelling alphabet: the same, 5.2.1.3. "six fifty" for a rate, and the rounding:
            common practice, no source.
+Teens      numbers with a unit are said by digits from ten on: a recogniser hears fourteen as forty (common practice
+           in radio speech too)
 """
 
 import math
@@ -35,6 +37,7 @@ from typing import NamedTuple
 from pydantic import BaseModel, ConfigDict, Field
 
 MINUTE_S, HOUR_S = 60, 3600
+TENTHS, HALF = 10, 5
 SPELLED = re.compile(r"[A-Z][A-Z0-9]{1,3}")
 RUNWAY = re.compile(r"(\d{1,2})([A-Z]?)")
 
@@ -88,9 +91,13 @@ class Words(BaseModel):
             return self.cardinals[rest]
         return f"{self.hundreds[hundreds - 1]} {self.cardinals[rest]}" if rest else self.hundreds[hundreds - 1]
 
+    def plain(self, number: int) -> str:
+        """Return a whole number digit by digit."""
+        return f"{self.minus} {self.digit_words(str(-number))}" if number < 0 else self.digit_words(str(number))
+
     def counted(self, *, number: int, unit: str) -> str:
-        """Return a whole number with its unit, one or many."""
-        return f"{self.cardinal(number)} {self.units[unit][number != 1]}"
+        """Return a whole number, digit by digit, with its unit, one or many."""
+        return f"{self.plain(number)} {self.units[unit][number != 1]}"
 
 
 Value = float | str
@@ -115,7 +122,9 @@ def _height(words: Words, value: Value) -> Sentence:
 
 def _feet(words: Words, value: Value) -> Sentence:
     height_ft = _height_ft(value)
-    return Sentence(f"{height_ft:,} feet", words.counted(number=height_ft, unit="foot"))
+    one, many = words.units["foot"]
+    unit = one if abs(height_ft) == 1 else many
+    return Sentence(f"{height_ft:,} {unit}", f"{words.cardinal(height_ft)} {unit}")
 
 
 def _altitude(words: Words, value: Value) -> Sentence:
@@ -144,7 +153,7 @@ def _direction(words: Words, value: Value) -> Sentence:
 
 def _turn(words: Words, value: Value) -> Sentence:
     degrees = rounded(value=float(value), step=5 if abs(float(value)) >= 10 else 1)  # noqa: PLR2004 - common practice
-    return Sentence(str(degrees), words.cardinal(degrees))
+    return Sentence(str(degrees), words.plain(degrees))
 
 
 def _runway(words: Words, value: Value) -> Sentence:
@@ -167,19 +176,21 @@ def _place(words: Words, value: Value) -> Sentence:
 
 def _distance(words: Words, value: Value) -> Sentence:
     tenths = rounded(value=float(value) * 10, step=1)
-    if abs(tenths) >= 10:  # noqa: PLR2004 - tenths of a mile
-        tenths = rounded(value=float(value) * 10, step=5 if abs(tenths) < 100 else 10)  # noqa: PLR2004 - likewise
-    whole, part = divmod(abs(tenths), 10)
-    minus = f"{words.minus} " if tenths < 0 else ""
+    if abs(tenths) >= TENTHS:
+        tenths = rounded(value=float(value) * 10, step=5 if abs(tenths) < 10 * TENTHS else TENTHS)
+    whole, part = divmod(abs(tenths), TENTHS)
     one, many = words.units["mile"]
-    text = f"{tenths / 10:g} {one if abs(tenths) == 10 else many}"  # noqa: PLR2004 - likewise
+    unit = one if abs(tenths) == TENTHS else many
+    speech = _miles(words=words, whole=whole, part=part, unit=unit)
+    return Sentence(f"{tenths / TENTHS:g} {unit}", f"{words.minus} {speech}" if tenths < 0 else speech)
+
+
+def _miles(*, words: Words, whole: int, part: int, unit: str) -> str:
     if not part:
-        return Sentence(text, minus + words.counted(number=whole, unit="mile"))
-    if part == 5:  # noqa: PLR2004 - a half
-        return Sentence(
-            text, minus + (f"{words.and_a_half.format(words.cardinal(whole))} {many}" if whole else words.half_mile)
-        )
-    return Sentence(text, f"{minus}{words.cardinal(whole)} {words.point} {words.digits[part]} {many}")
+        return f"{words.plain(whole)} {unit}"
+    if part != HALF:
+        return f"{words.plain(whole)} {words.point} {words.digits[part]} {unit}"
+    return f"{words.and_a_half.format(words.plain(whole))} {unit}" if whole else words.half_mile
 
 
 def _speed(words: Words, value: Value) -> Sentence:
@@ -190,8 +201,7 @@ def _speed(words: Words, value: Value) -> Sentence:
 
 def _strength(words: Words, value: Value) -> Sentence:
     speed_kt = rounded(value=float(value), step=1)
-    minus = f"{words.minus} " if speed_kt < 0 else ""
-    return Sentence(str(speed_kt), minus + words.digit_words(str(abs(speed_kt))))
+    return Sentence(str(speed_kt), words.plain(speed_kt))
 
 
 def _altimeter(words: Words, value: Value) -> Sentence:
@@ -207,6 +217,11 @@ def _inches(words: Words, value: Value) -> Sentence:
 def _count(words: Words, value: Value) -> Sentence:
     number = rounded(value=float(value), step=1)
     return Sentence(f"{number:,}", words.cardinal(number))
+
+
+def _temperature(words: Words, value: Value) -> Sentence:
+    temperature_c = rounded(value=float(value), step=1)
+    return Sentence(str(temperature_c), words.plain(temperature_c))
 
 
 def _time(words: Words, value: Value) -> Sentence:
@@ -254,7 +269,7 @@ FORMS: Mapping[str, Form] = {
     "strength": _strength,
     "altimeter": _altimeter,
     "inches": _inches,
-    "temperature": _count,
+    "temperature": _temperature,
     "count": _count,
     "time": _time,
     "angle": _angle,

@@ -6,6 +6,8 @@ Rate    words a minute, as the system counts them; it has no pitch
 Systems Windows and macOS bring a voice; Linux needs the package espeak-ng (or libespeak-ng1) from the distribution
 """
 
+import contextlib
+import io
 import tempfile
 from importlib.util import find_spec
 from pathlib import Path
@@ -38,8 +40,9 @@ class SystemVoice:
         engine = self._made()
         with tempfile.TemporaryDirectory(prefix="otherseat-") as folder:
             path = Path(folder) / "clause.wav"
-            engine.save_to_file(text, str(path))
-            engine.runAndWait()
+            with contextlib.redirect_stdout(io.StringIO()):  # one of its drivers prints where the file is
+                engine.save_to_file(text, str(path))
+                engine.runAndWait()
             try:
                 samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
             except soundfile.SoundFileError as fault:

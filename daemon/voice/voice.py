@@ -46,7 +46,7 @@ class Manner(BaseModel):
     words_per_minute: int = Field(175, ge=80, le=400)
     pitch: int = Field(50, ge=0, le=99)
     """Middle of the voice is 50. A voice without a pitch leaves it alone."""
-    language: str = Field("en", pattern=r"^[A-Za-z]{2,3}([-_][A-Za-z0-9-]+)?$")
+    language: str = Field("en-us", pattern=r"^[A-Za-z]{2,3}([-_][A-Za-z0-9-]+)?$")
 
 
 class Voice(Protocol):

@@ -72,7 +72,7 @@ def sent_fields(table: Table, draw: np.random.Generator, *, binary: bool) -> lis
             return Sent(name, degrees, "deg", "f64", 1.0, 7)
         if choice == 1:
             return Sent(name, np.radians(degrees), "rad", "f64", 1.0, 9)
-        if choice == 2:  # noqa: PLR2004 - one of four
+        if choice == 2:
             return Sent(name, degrees, "deg", "i32", 1e-7)
         return Sent(name, degrees / 180.0, "semicircles", "i32", 2.0**-31)
 
