@@ -258,7 +258,7 @@ class _Reader:
         if read is None:
             raise self._words.error(f"I don't know {token.word}{nearest(word, list(CLAUSES))}", token)
         key = MEASURES[word].key if word in MEASURES else word
-        if key in self._where:
+        if key in self._where and word != "drop":
             raise self._words.error(f"{word} is given twice", token)
         self._where[key] = token
         read(self, token)

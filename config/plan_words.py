@@ -97,7 +97,7 @@ class Words:
             value = float(found["number"].replace(",", "")) if found else float("nan")
         except ValueError:
             found = None
-        if found is None:
+        if found is None or (found["unit"] and found["unit"].lower() not in UNITS):
             raise self.error(f"{after.word.lower()} needs a number of {measure.spoken_unit}, not {token.word}", token)
         self._check_unit(found["unit"], measure=measure, after=after, token=token)
         return value
