@@ -12,22 +12,24 @@ surface
 ends            two of { runway, latitude_deg, longitude_deg, elevation_ft, displaced_ft, path_angle_deg,
                 threshold_crossing_height_ft, course_true_deg }
 
+[[fix]]         a point of routes and holds: name, latitude_deg, longitude_deg
+
 An end's position is the middle of the end of the surface; its landing threshold lies displaced_ft further in. Left out,
 an elevation is the airfield's and a course runs from end to end.
 """
 
 import importlib.resources
+import re
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import Annotated, Self
+from typing import Annotated, NamedTuple, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 
 from otherseat.advisories.angles import difference_deg, normal_deg
-from otherseat.advisories.runway import Airfield, Runway, RunwayEnd, span_ft_deg
+from otherseat.advisories.magnetic import opposite_designator
+from otherseat.advisories.runway import Airfield, Place, Runway, RunwayEnd, span_ft_deg
 from otherseat.config.toml_files import read_model
-
-OTHER_SIDE = {"L": "R", "R": "L"}
 
 LENGTH_TOLERANCE = 0.05
 """A length may differ from the distance between the ends by this share: stopways are counted or not."""
@@ -37,6 +39,15 @@ DESIGNATOR_TOLERANCE_DEG = 20.0
 Latitude = Annotated[float, Field(ge=-90, le=90)]
 Longitude = Annotated[float, Field(ge=-180, le=180)]
 Elevation = Annotated[float, Field(ge=-1_500, le=20_000)]
+
+
+def _name(text: str) -> str:
+    if not re.fullmatch(r"[A-Z0-9][A-Z0-9-]{1,7}", text):
+        raise ValueError(f"must be two to eight capitals and figures, was {text}")
+    return text
+
+
+Name = Annotated[str, AfterValidator(_name)]
 
 
 class Table(BaseModel):
@@ -100,7 +111,7 @@ class RunwayTableEntry(Table):
 class AirfieldTable(Table):
     """One airfield as the file has it."""
 
-    ident: str = Field(pattern=r"^[A-Z0-9][A-Z0-9-]{1,7}$")
+    ident: Name
     name: str = Field(min_length=1, max_length=80)
     latitude_deg: Latitude
     longitude_deg: Longitude
@@ -124,13 +135,24 @@ class AirfieldTable(Table):
         return self
 
 
+class FixTable(Table):
+    """One fix as the file has it."""
+
+    name: Name
+    latitude_deg: Latitude
+    longitude_deg: Longitude
+
+
 class AirfieldsFile(Table):
     """A whole file."""
 
-    airfield: tuple[AirfieldTable, ...] = Field(min_length=1)
+    airfield: tuple[AirfieldTable, ...] = ()
+    fix: tuple[FixTable, ...] = ()
 
     @model_validator(mode="after")
-    def _idents_once(self) -> Self:
+    def _something_once(self) -> Self:
+        if not self.airfield and not self.fix:
+            raise ValueError("there is neither an [[airfield]] nor a [[fix]]")
         idents = [airfield.ident for airfield in self.airfield]
         for ident in idents:
             if idents.count(ident) > 1:
@@ -145,7 +167,7 @@ def opposite_of(designator: str) -> str:
         raise ValueError(f"runway must be two digits from 01 to 36, with a letter or none, was {designator}")
     if len(side) > 1 or (side and not ("A" <= side <= "Z")):
         raise ValueError(f"runway must be two digits from 01 to 36, with a letter or none, was {designator}")
-    return f"{(int(number) + 17) % 36 + 1:02d}{OTHER_SIDE.get(side, side)}"
+    return opposite_designator(designator)
 
 
 def span_between(first: EndTable, second: EndTable) -> tuple[float, float]:
@@ -158,9 +180,27 @@ def span_between(first: EndTable, second: EndTable) -> tuple[float, float]:
     )
 
 
+class Places(NamedTuple):
+    """What is in a file."""
+
+    airfields: list[Airfield]
+    fixes: list[Place]
+
+
+def read_places(path: Path | Traversable) -> Places:
+    """Return the airfields and fixes in a TOML file, or raise ConfigError."""
+    file = read_model(path=path, model=AirfieldsFile)
+    return Places(
+        airfields=[_airfield(table) for table in file.airfield],
+        fixes=[
+            Place(name=fix.name, latitude_deg=fix.latitude_deg, longitude_deg=fix.longitude_deg) for fix in file.fix
+        ],
+    )
+
+
 def read_airfields(path: Path | Traversable) -> list[Airfield]:
     """Return the airfields in a TOML file, or raise ConfigError."""
-    return [_airfield(table) for table in read_model(path=path, model=AirfieldsFile).airfield]
+    return read_places(path).airfields
 
 
 def demo_airfields() -> list[Airfield]:

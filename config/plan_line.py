@@ -24,7 +24,6 @@ Example    ZZKN/13 > FIX1 > ZZPS/27L alt 7500 app 70 hold ZZPS inbound 210 right
 A number may carry its unit (7500ft, 70 kt, 3.5 deg). Words of the grammar in any case, names in capitals.
 """
 
-import difflib
 import re
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -111,6 +110,9 @@ class _Reader:
         self._old = plan
         self._values: dict[str, Any] = {} if plan is None else {key: getattr(plan, key) for key in Plan.model_fields}
         self._where: dict[str, Token] = {}
+        """Where each clause begins."""
+        self._values_at: dict[str, Token] = {}
+        """Where each clause's number stands."""
 
     def read(self) -> Plan:
         """Read it all."""
@@ -134,10 +136,9 @@ class _Reader:
             return Plan.model_validate(self._values)
         except ValidationError as error:
             first = error.errors(include_url=False)[0]
-            key = ".".join(str(part) for part in first["loc"][:1])
-            token = self._where.get(key)
-            word = token.word.lower() if token is not None else key
-            raise self._words.error(f"{word} {describe(first)}", token) from error
+            key = str(first["loc"][0])
+            word = self._where[key].word.lower() if key in self._where else key
+            raise self._words.error(f"{word} {describe(first)}", self._values_at.get(key)) from error
 
     # The route.
 
@@ -168,9 +169,8 @@ class _Reader:
         self._fill_route(places, crossings)
 
     def _not_a_place(self, token: Token) -> str:
-        close = difflib.get_close_matches(token.word.lower(), list(CLAUSES), n=1, cutoff=0.6)
-        if close and not self._is_place(token.word):
-            return f"I don't know {token.word}; did you mean {close[0]}?"
+        if token.word != token.word.upper() and not self._is_place(token.word):
+            return f"I don't know {token.word}{nearest(token.word.lower(), list(CLAUSES))}"
         return f"put > between two places, before {token.word}"
 
     def _is_place(self, word: str) -> bool:
@@ -214,9 +214,11 @@ class _Reader:
 
     def _check_runway(self, runway: str, *, ident: str, token: Token, start: int) -> None:
         names = sorted(end.runway for end in self._runways.airfield(ident).ends)
+        if not runway:
+            raise self._words.error(f"a runway is missing after {ident}/; it has {', '.join(names)}", token)
         if runway not in names:
             word = Token(token.word[start - token.start :], start)
-            raise self._words.error(f"{ident} has no runway {runway or 'of no name'}; it has {', '.join(names)}", word)
+            raise self._words.error(f"{ident} has no runway {runway}; it has {', '.join(names)}", word)
 
     def _fix(self, token: Token, *, altitude_ft: float | None) -> Fix:
         word = token.word.upper()
@@ -227,9 +229,8 @@ class _Reader:
         try:
             place = self._runways.place(word)
         except UnknownPlaceError as error:
-            problem = (
-                f"no fix or airfield is called {word}{_hint(error)}; or give its place, such as {word[:12]}@48.10,-4.25"
-            )
+            told = f"no fix or airfield is called {word}{_hint(error)}"
+            problem = f"{told}{' Or' if error.nearest else ';'} give its place, as {word[:12]}@48.10,-4.25"
             raise self._words.error(problem, token) from error
         return Fix(
             name=place.name, latitude_deg=place.latitude_deg, longitude_deg=place.longitude_deg, altitude_ft=altitude_ft
@@ -257,7 +258,7 @@ class _Reader:
         if read is None:
             raise self._words.error(f"I don't know {token.word}{nearest(word, list(CLAUSES))}", token)
         key = MEASURES[word].key if word in MEASURES else word
-        if key in self._where:
+        if key in self._where and word != "drop":
             raise self._words.error(f"{word} is given twice", token)
         self._where[key] = token
         read(self, token)
@@ -266,6 +267,7 @@ class _Reader:
         """Read a clause that is one number."""
         measure = MEASURES[token.word.lower()]
         self._values[measure.key] = self._words.number(measure, after=token)
+        self._values_at[measure.key] = self._words.number_at
 
     def hold(self, token: Token) -> None:
         """Read where, on which course and how to hold."""
@@ -277,6 +279,7 @@ class _Reader:
         if inbound.word.lower() != "inbound":
             raise self._words.error(f"hold needs the word inbound here, such as {HOLD_EXAMPLE}", inbound)
         course_deg = self._words.number(INBOUND, after=inbound)
+        self._values_at["hold"] = self._words.number_at
         hold: dict[str, Any] = {"at": name, "inbound_magnetic_deg": course_deg}
         if self._words.peek() in {"right", "left"}:
             hold["turns"] = self._words.next().word.lower()

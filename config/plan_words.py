@@ -33,7 +33,7 @@ class PlanLineError(ValueError):
         self.start = start
         self.end = end
         caret = " " * start + "^" * max(1, end - start)
-        super().__init__(f"{problem}\n  {line}\n  {caret}")
+        super().__init__(f"{problem}\n  {line}\n  {caret}" if line else problem)
 
 
 class Measure(NamedTuple):
@@ -52,6 +52,8 @@ class Words:
         self.line = " ".join(line.split())
         self.tokens = [Token(found[0], found.start()) for found in TOKEN.finditer(self.line)]
         self.at = 0
+        self.number_at = Token("", 0)
+        """Where the latest number stood."""
 
     def next(self) -> Token:
         """Return the next word, which is there."""
@@ -86,6 +88,7 @@ class Words:
             raise self.error(
                 f"{after.word.lower()} needs a number of {measure.spoken_unit}, such as {measure.example}", after
             )
+        self.number_at = token
         level = LEVEL.fullmatch(token.word)
         if level and measure.unit == "ft":
             return 100.0 * float(level[1])
@@ -94,7 +97,7 @@ class Words:
             value = float(found["number"].replace(",", "")) if found else float("nan")
         except ValueError:
             found = None
-        if found is None:
+        if found is None or (found["unit"] and found["unit"].lower() not in UNITS):
             raise self.error(f"{after.word.lower()} needs a number of {measure.spoken_unit}, not {token.word}", token)
         self._check_unit(found["unit"], measure=measure, after=after, token=token)
         return value

@@ -1,22 +1,67 @@
-"""Plans in TOML: the keys of Plan, with each fix of the route in a table of its own.
+"""Plans in TOML: the keys of Plan, with each fix of the route in a table of its own; or one line in its place.
+
+line = "ZZKN/13 > ZZPS/27L alt 7500 app 70"         instead of everything below
 
 departure = "ZZKN/13"
 destination = "ZZPS/27L"
 cruise_altitude_ft = 7500
 approach_speed_kt = 70
+aircraft = "light-single"
+weather = "METAR ZZPS 121755Z 21016KT 9999 Q1013"
 
 [[route]]
 name = "FIX1"
-latitude_deg = 40.1
-longitude_deg = -40.2
+latitude_deg = -6.1
+longitude_deg = -9.4
+
+[hold]
+at = "ZZPS"
+inbound_magnetic_deg = 210
+turns = "right"
 """
 
 from pathlib import Path
 
-from otherseat.advisories.plan import Plan
-from otherseat.config.toml_files import read_model
+from otherseat.advisories.plan import Plan, PlanError, ResolvedPlan, resolve
+from otherseat.advisories.runway import RunwayTable
+from otherseat.advisories.weather_report import Weather
+from otherseat.config.errors import ConfigError
+from otherseat.config.plan_line import parse_plan
+from otherseat.config.plan_words import PlanLineError
+from otherseat.config.profiles import profile_names
+from otherseat.config.toml_files import nearest, read_toml, to_model
+from otherseat.config.weather import ReportError, read_report
 
 
-def read_plan(path: Path) -> Plan:
-    """Return the plan in a TOML file, or raise ConfigError."""
-    return read_model(path=path, model=Plan)
+def read_plan(path: Path, *, runways: RunwayTable | None = None) -> Plan:
+    """Return the plan in a TOML file, or raise ConfigError. A file with a `line` needs the runways."""
+    tables = read_toml(path=path)
+    if "line" not in tables:
+        return to_model(file=str(path), tables=tables, model=Plan)
+    if len(tables) > 1:
+        other = next(key for key in tables if key != "line")
+        raise ConfigError(file=str(path), key=other, problem="a file with a line has nothing else")
+    if runways is None or not isinstance(tables["line"], str):
+        raise ConfigError(file=str(path), key="line", problem="must be a plan in quotes")
+    try:
+        return parse_plan(tables["line"], runways=runways)
+    except PlanLineError as error:
+        raise ConfigError(file=str(path), key="line", problem=str(error)) from error
+
+
+def resolve_plan(*, plan: Plan, runways: RunwayTable) -> ResolvedPlan:
+    """Look up everything that a plan names: places, profile, weather; or raise PlanError."""
+    names = profile_names() if plan.aircraft is not None else []
+    if plan.aircraft is not None and plan.aircraft not in names:
+        problem = f"no aircraft profile is called {plan.aircraft}{nearest(plan.aircraft, names)}"
+        raise PlanError(key="aircraft", message=problem)
+    return resolve(plan=plan, runways=runways, weather=_weather(plan))
+
+
+def _weather(plan: Plan) -> Weather | None:
+    if plan.weather is None:
+        return None
+    try:
+        return read_report(plan.weather)
+    except ReportError as error:
+        raise PlanError(key="weather", message=str(error)) from error

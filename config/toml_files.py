@@ -97,6 +97,8 @@ def describe(error: Any) -> str:
 
 
 def _shown(value: object) -> str:
+    if isinstance(value, float):
+        return f"{value:g}"
     shown = json.dumps(value, default=str, ensure_ascii=False)
     return shown if len(shown) <= 60 else f"{shown[:57]}..."  # noqa: PLR2004 - an error stays one line
 

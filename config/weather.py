@@ -62,9 +62,8 @@ def _head(words: list[str], *, text: str) -> tuple[Weather, list[str]]:
     while rest and rest[0] in {"METAR", "SPECI", "COR"}:
         rest.pop(0)
     if not rest or not STATION.fullmatch(rest[0]) or WIND.fullmatch(rest[0]):
-        raise ReportError(
-            f"a report begins with its station's four letters, such as ZZPS, not with {' '.join(rest[:1])!r}"
-        )
+        instead = f", not with {rest[0]}" if rest else ""
+        raise ReportError(f"a report begins with its station's four letters, such as ZZPS{instead}")
     station = rest.pop(0)
     weather = Weather(text=text, station=station, special=special)
     if rest and TIME.fullmatch(rest[0]):

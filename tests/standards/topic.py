@@ -127,17 +127,17 @@ class Topic:
 def _judge(case: Case, key: str, expected: Any, ours: Any) -> Iterator[Judged]:
     if key.endswith("_any_of"):
         yield Judged(case, key, expected, ours, 0.0 if _among(ours, expected) else float("inf"), 0.0)
-    elif isinstance(expected, list) and not isinstance(expected[0] if expected else "", str):
+    elif isinstance(expected, list) and not isinstance(expected[0] if expected else "", str | dict):
         assert len(expected) == len(ours), f"{case.id}: {key} has {len(ours)} values"
         for one, our in zip(expected, ours, strict=True):
-            yield Judged(case, key, one, our, abs(one - our), case.tolerance[key])
+            yield Judged(case, key, one, our, abs(one - our), case.tolerance.get(key, 0.0))
     elif isinstance(expected, str | bool | list):
         yield Judged(case, key, expected, ours, 0.0 if expected == ours else float("inf"), 0.0)
     else:
         error = abs(ours - expected)
         if key.endswith(DIRECTIONS):
             error = min(error % 360.0, -error % 360.0)
-        yield Judged(case, key, expected, ours, error, case.tolerance[key])
+        yield Judged(case, key, expected, ours, error, case.tolerance.get(key, 0.0))
 
 
 def _among(ours: Any, expected: list[Any]) -> bool:
