@@ -4,7 +4,6 @@ import contextlib
 import re
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -16,46 +15,39 @@ HOLD = re.compile(r"(\d{1,3})([LR])")
 INSTALL = 'this needs the drawing libraries: pip install "otherseat[pages]"'
 
 
-class WindType(click.ParamType[Wind]):
-    """A wind as FROM/KNOTS, true."""
-
-    name = "from/kt"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Wind:
-        """Return the wind, or fail with an example."""
-        if isinstance(value, Wind):
-            return value
-        match = WIND.fullmatch(str(value))
-        if match is None or float(match[1]) > 360.0:  # noqa: PLR2004 - a full circle
-            self.fail(f"{value} is no wind; write 270/15 for 15 kt from 270 true", param, ctx)
-        return Wind(from_true_deg=float(match[1]), speed_kt=float(match[2]))
+def wind_of(_context: click.Context, parameter: click.Parameter, value: str | None) -> Wind | None:
+    """Return a wind written as FROM/KNOTS, true, or fail with an example."""
+    if value is None:
+        return None
+    match = WIND.fullmatch(value)
+    if match is None or float(match[1]) > 360.0:  # noqa: PLR2004 - a full circle
+        raise click.BadParameter(f"{value} is no wind; write 270/15 for 15 kt from 270 true", param=parameter)
+    return Wind(from_true_deg=float(match[1]), speed_kt=float(match[2]))
 
 
-class HoldType(click.ParamType[Holding]):
-    """A hold as INBOUND and the side of its turns, true."""
-
-    name = "inbound"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Holding:
-        """Return the hold, or fail with an example."""
-        if isinstance(value, Holding):
-            return value
-        match = HOLD.fullmatch(str(value).upper())
-        if match is None or float(match[1]) > 360.0:  # noqa: PLR2004 - a full circle
-            self.fail(f"{value} is no hold; write 270R for inbound on 270 true with right turns", param, ctx)
-        return Holding(inbound_true_deg=float(match[1]), right_turns=match[2] == "R")
+def hold_of(_context: click.Context, parameter: click.Parameter, value: str | None) -> Holding | None:
+    """Return a hold written as its inbound course, true, and the side of its turns, or fail with an example."""
+    if value is None:
+        return None
+    match = HOLD.fullmatch(value.upper())
+    if match is None or float(match[1]) > 360.0:  # noqa: PLR2004 - a full circle
+        message = f"{value} is no hold; write 270R for inbound on 270 true with right turns"
+        raise click.BadParameter(message, param=parameter)
+    return Holding(inbound_true_deg=float(match[1]), right_turns=match[2] == "R")
 
 
 @click.command(epilog="Example: otherseat brief island-hop.toml --wind 300/12 --temperature -5 --pdf card.pdf")
 @click.argument("plan_file", metavar="PLAN", type=click.Path(path_type=Path))
 @click.option("--settings", "settings_file", type=click.Path(path_type=Path), help="Your own settings, as TOML.")
-@click.option("--wind", type=WindType(), help="Wind at the destination, such as 270/15, true.")
-@click.option("--cruise-wind", type=WindType(), help="Wind in cruise, true.")
+@click.option("--wind", metavar="FROM/KT", callback=wind_of, help="Wind at the destination, such as 270/15, true.")
+@click.option("--cruise-wind", metavar="FROM/KT", callback=wind_of, help="Wind in cruise, true.")
 @click.option("--temperature", type=click.FloatRange(-60, 55), help="At the destination, in degrees Celsius.")
 @click.option("--altimeter", type=click.FloatRange(900, 1080), help="Altimeter setting, in hPa.")
 @click.option("--cruise-speed", type=click.FloatRange(30, 400), help="Indicated airspeed in cruise, in knots.")
 @click.option("--approach-speed", type=click.FloatRange(30, 250), help="Indicated airspeed on final, in knots.")
-@click.option("--hold", type=HoldType(), help="A hold to fly, such as 270R: inbound, true, and side.")
+@click.option(
+    "--hold", metavar="INBOUND", callback=hold_of, help="A hold to fly, such as 270R: inbound, true, and side."
+)
 @click.option("--pdf", type=click.Path(path_type=Path), help="Write one A5 page as PDF.")
 @click.option("--png", type=click.Path(path_type=Path), help="Write the same page as a picture.")
 @click.option("--html", type=click.Path(path_type=Path), help="Write one HTML file that needs nothing else.")

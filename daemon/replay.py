@@ -1,0 +1,160 @@
+"""`otherseat replay`: a recorded flight again, on the bus for every display, or checked against what was said then."""
+
+import asyncio
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from otherseat.daemon.fly import CAUTION_LINE, EXIT_UNUSABLE, Printer, readable_errors
+
+EXIT_DIFFERENT = 1
+SILENCE_S, SILENCE_MOST_S = 2.0, 60.0
+"""Without news for so long the daemon would call itself blind; a slow replay is no blindness."""
+MOMENT = re.compile(r"(?:(\d+):)?(\d{1,2}):(\d{2}(?:\.\d+)?)|(\d+(?:\.\d+)?)")
+
+
+def moment_s(_context: click.Context, parameter: click.Parameter, value: str) -> float:
+    """Return a moment's seconds: minutes:seconds, hours:minutes:seconds, or seconds; or fail with an example."""
+    match = MOMENT.fullmatch(value)
+    if match is None:
+        raise click.BadParameter(f"{value} is no moment; write 12:30 for twelve and a half minutes", param=parameter)
+    hours, minutes, seconds, alone = match.groups()
+    return float(alone) if alone else float(hours or 0) * 3_600.0 + float(minutes) * 60.0 + float(seconds)
+
+
+@click.command(epilog="Example: otherseat replay flight.mcap --from 12:30 --speed 4 --with gentler.toml")
+@click.argument("files", metavar="FILE...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--check", is_flag=True, help="Only compare the alerts with those recorded; several files may be given.")
+@click.option("--with", "settings_file", type=click.Path(path_type=Path), help="Other settings than the flight's own.")
+@click.option("--from", "from_s", metavar="MM:SS", default="0", callback=moment_s, help="Begin so far into the flight.")
+@click.option("--speed", type=click.FloatRange(0.1, 100.0), default=1.0, show_default=True, help="Times real time.")
+@click.option("--layout", help="Decode the raw datagrams with this layout, instead of taking the recorded states.")
+@click.option("--adapter", help="Decode the raw datagrams with this adapter instead.")
+@click.option("--voice", default="none", show_default=True, help="Which voice speaks: espeak, or none.")
+@click.option("--feed", help="Where the feed stands, such as tcp://127.0.0.1:47801.")
+@click.option("--desk", help="Where the desk stands.")
+def replay(  # noqa: PLR0917 - click passes options by name
+    files: tuple[Path, ...],
+    check: bool,  # noqa: FBT001 - likewise
+    settings_file: Path | None,
+    from_s: float,
+    speed: float,
+    layout: str | None,
+    adapter: str | None,
+    voice: str,
+    feed: str | None,
+    desk: str | None,
+) -> None:
+    """Fly a recording again: through the engine and onto the bus, so that every display shows it.
+
+    With --check nothing is shown: each flight is flown again as fast as can be, and any alert that differs from the
+    recorded ones is printed. The exit code is 0 when all agree, 1 when one differs.
+    """
+    from otherseat.daemon.recording import RecordingError  # noqa: PLC0415 - libraries only this command needs
+
+    if not check and len(files) > 1:
+        _leave("one flight at a time; --check takes several")
+    try:
+        with readable_errors():
+            if check:
+                different = [path for path in files if not _agrees(path, settings_file, layout, adapter)]
+                raise click.exceptions.Exit(EXIT_DIFFERENT if different else 0)
+            bus = {name: value for name, value in (("feed", feed), ("desk", desk)) if value}
+            silence_s = min(max(SILENCE_S / speed, SILENCE_S), SILENCE_MOST_S)
+            over = {"bus": bus, "voice": {"engine": voice}, "watchdog": {"silence_s": silence_s}}
+            _play(files[0], settings_file, layout, adapter, over=over, from_s=from_s, speed=speed)
+    except RecordingError as error:
+        _leave(str(error))
+
+
+def _leave(message: str) -> None:
+    click.echo(f"otherseat: {message}", err=True)
+    raise click.exceptions.Exit(EXIT_UNUSABLE)
+
+
+def _agrees(path: Path, settings_file: Path | None, layout: str | None, adapter: str | None) -> bool:
+    """Fly one file again and print how its alerts differ; say whether they agree."""
+    from otherseat.config.settings import read_settings  # noqa: PLC0415
+    from otherseat.daemon import plugins  # noqa: PLC0415
+    from otherseat.daemon.flight_file import FlightFile  # noqa: PLC0415
+    from otherseat.daemon.refly import refly  # noqa: PLC0415
+
+    flight = FlightFile.open(path)
+    settings = None if settings_file is None else read_settings(settings_file)
+    flown = refly(flight, advisories=plugins.advisories(), settings=settings, decode=_decode(flight, layout, adapter))
+    lines = flown.differences()
+    rest = "" if flight.recording.damage is None else f" (the file ends early: {flight.recording.damage})"
+    if not flown.states:
+        click.echo(f"{path}: holds no states; --layout or --adapter decodes its datagrams{rest}")
+        return False
+    if not lines:
+        click.echo(f"{path}: {len(flown.now)} alert changes, as recorded{rest}")
+        return True
+    click.echo(f"{path}: differs{rest}")
+    click.echo("\n".join(f"  {line}" for line in lines))
+    return False
+
+
+def _decode(flight: Any, layout: str | None, adapter: str | None) -> Any:
+    """Return what decodes datagrams as the options say, or None to take the recorded states."""
+    from otherseat.daemon.source import make_intake  # noqa: PLC0415
+
+    if layout is None and adapter is None:
+        return None
+    changes: dict[str, str | None] = {"layout": layout} | ({} if adapter is None else {"adapter": adapter})
+    intake = make_intake(flight.settings.source[0].model_copy(update=changes))
+    return lambda data, received_s: intake.take(data, received_s=received_s)
+
+
+def _play(
+    path: Path,
+    settings_file: Path | None,
+    layout: str | None,
+    adapter: str | None,
+    *,
+    over: dict[str, Any],
+    from_s: float,
+    speed: float,
+) -> None:
+    """Put the flight on the bus, at its speed, and end with it."""
+    from otherseat.adapters.listener import steady_wall_clock  # noqa: PLC0415
+    from otherseat.config.settings import Settings, laid_over, read_settings  # noqa: PLC0415
+    from otherseat.daemon import plugins  # noqa: PLC0415
+    from otherseat.daemon.flight_file import FlightFile  # noqa: PLC0415
+    from otherseat.daemon.phrasebook import Phrasebook  # noqa: PLC0415
+    from otherseat.daemon.replay_source import ReplaySource, plan_at_start  # noqa: PLC0415
+    from otherseat.daemon.service import Knowledge, Service  # noqa: PLC0415
+    from otherseat.daemon.voice.choose import open_speaker  # noqa: PLC0415
+    from otherseat.daemon.voice.voice import Manner  # noqa: PLC0415
+
+    flight = FlightFile.open(path)
+    own = flight.settings if settings_file is None else read_settings(settings_file)
+    settings = Settings.model_validate(laid_over(own.model_dump(), over))
+    advisories: Sequence[Any] = plugins.advisories()
+    clock = steady_wall_clock()
+    source = ReplaySource(
+        flight=flight, decode=_decode(flight, layout, adapter), from_s=from_s, speed=speed, clock=clock
+    )
+    phrases = {key: text for advisory in advisories for key, text in advisory.phrases.items()}
+    service = Service(
+        knowledge=Knowledge(
+            settings=settings,
+            runways=flight.runways,
+            plan=plan_at_start(flight),
+            advisories=advisories,
+            phrasebook=Phrasebook.load(settings.voice.phrases, phrases, digits=settings.voice.digits),
+        ),
+        sources=[source],
+        speaker=open_speaker(
+            voice=settings.voice.engine, manner=Manner(words_per_minute=settings.voice.words_per_minute)
+        ),
+        clock=clock,
+        listener=Printer(),
+    )
+    click.echo(f"ready replay={path} feed={service.feed.endpoint} desk={service.desk.endpoint}")
+    click.echo(CAUTION_LINE)
+    with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
+        runner.run(source.play(service))
