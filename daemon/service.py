@@ -31,6 +31,8 @@ from otherseat.daemon.verbs import (
     MuteRequest,
     Nothing,
     PlanSetRequest,
+    RunwaysNearReply,
+    RunwaysNearRequest,
     SayRequest,
 )
 from otherseat.daemon.voice.speaker import Speaker
@@ -40,6 +42,7 @@ log = structlog.get_logger(__name__)
 TICK_S = 0.25
 HEALTH_EVERY_S = 1.0
 RETIRE_AFTER_S = 600.0
+MOST_NEAR_ENDS = 40
 
 
 class Source(Protocol):
@@ -213,6 +216,7 @@ class Service:
             "acknowledge": self._acknowledge,
             "mute": self._mute,
             "say": self._say,
+            "runways.near": self._runways_near,
         }
 
     def _plan_get(self, request: AircraftRequest) -> PlanMessage:
@@ -245,6 +249,12 @@ class Service:
 
     def _say(self, request: SayRequest) -> None:
         self._seat(request.aircraft).say(request.text)
+
+    def _runways_near(self, request: RunwaysNearRequest) -> RunwaysNearReply:
+        near = self._knowledge.runways.near(
+            latitude_deg=request.latitude_deg, longitude_deg=request.longitude_deg, within_nm=request.within_nm
+        )
+        return RunwaysNearReply(ends=tuple(near[:MOST_NEAR_ENDS]))
 
     def _seat(self, aircraft: str) -> Seat:
         seat = self._seats.get(aircraft)

@@ -54,7 +54,12 @@ class Anchor:
 
 
 def choose_anchor(
-    *, phase: Phase, runway: str | None, surface_runway: str | None, plan: PlanMessage | None, ends: dict[str, RunwayEnd]
+    *,
+    phase: Phase,
+    runway: str | None,
+    surface_runway: str | None,
+    plan: PlanMessage | None,
+    ends: dict[str, RunwayEnd],
 ) -> RunwayEnd | None:
     """Return the end that matters in this phase: before flight the one to leave from, else the one to land on."""
     departure = None if plan is None else plan.departure
@@ -115,6 +120,7 @@ def _end(*, anchor: Anchor, end: RunwayEnd) -> dict[str, Any]:
         "name": end.name,
         "runway": end.runway,
         "place_ft": anchor.place_ft(latitude_deg=end.latitude_deg, longitude_deg=end.longitude_deg),
+        "opposite": end.opposite,
         "turned_deg": round(difference_deg(end.course_true_deg, anchor.course_true_deg), 3),
         "length_ft": end.length_ft,
         "width_ft": end.width_ft,
