@@ -64,4 +64,5 @@ def panel(  # one parameter an option
     except AddressError as error:
         raise click.UsageError(str(error)) from error
     click.echo(invitation(address=address, port=server.port, pairing=pairing, picture=qr))
-    asyncio.run(server.serve())
+    with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
+        runner.run(server.serve())

@@ -31,6 +31,8 @@ from otherseat.daemon.verbs import (
     MuteRequest,
     Nothing,
     PlanSetRequest,
+    RunwaysNearReply,
+    RunwaysNearRequest,
     SayRequest,
 )
 from otherseat.daemon.voice.speaker import Speaker
@@ -42,6 +44,7 @@ HEALTH_EVERY_S = 1.0
 RETIRE_AFTER_S = 600.0
 ASKED_AT_ONCE = 2_000.0
 ASKED_PER_S = 1_000.0
+MOST_NEAR_ENDS = 40
 
 
 class Source(Protocol):
@@ -220,6 +223,7 @@ class Service:
             "acknowledge": self._acknowledge,
             "mute": self._mute,
             "say": self._say,
+            "runways.near": self._runways_near,
         }
 
     def _plan_get(self, request: AircraftRequest) -> PlanMessage:
@@ -252,6 +256,12 @@ class Service:
 
     def _say(self, request: SayRequest) -> None:
         self._seat(request.aircraft).say(request.text)
+
+    def _runways_near(self, request: RunwaysNearRequest) -> RunwaysNearReply:
+        near = self._knowledge.runways.near(
+            latitude_deg=request.latitude_deg, longitude_deg=request.longitude_deg, within_nm=request.within_nm
+        )
+        return RunwaysNearReply(ends=tuple(near[:MOST_NEAR_ENDS]))
 
     def _seat(self, aircraft: str) -> Seat:
         seat = self._seats.get(aircraft)

@@ -13,6 +13,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 from otherseat.advisories.plan import Plan
+from otherseat.advisories.runway import RunwayEnd
 from otherseat.advisories.state import OWN
 from otherseat.daemon.messages import Body, HealthMessage, PlanMessage
 
@@ -99,6 +100,20 @@ class WeatherSetRequest(Request):
     report: Words
 
 
+class RunwaysNearRequest(Request):
+    """Ask which runway ends lie near a place."""
+
+    latitude_deg: float = Field(ge=-90, le=90)
+    longitude_deg: float = Field(ge=-180, le=360)
+    within_nm: float = Field(default=15.0, gt=0, le=100)
+
+
+class RunwaysNearReply(Body):
+    """The ends, nearest first."""
+
+    ends: tuple[RunwayEnd, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Verb:
     """One thing that the desk can be asked."""
@@ -121,6 +136,7 @@ VERBS: Mapping[str, Verb] = {
         Verb("acknowledge", AcknowledgeRequest, AcknowledgeReply, order=True, summary="quieten one alert, or all"),
         Verb("mute", MuteRequest, Done, order=True, summary="quieten the voice, or give it back"),
         Verb("say", SayRequest, Done, order=True, summary="have the voice say something"),
+        Verb("runways.near", RunwaysNearRequest, RunwaysNearReply, order=False, summary="the runway ends near a place"),
         Verb("weather.set", WeatherSetRequest, Done, order=True, summary="hand over a weather report"),
     )
 }

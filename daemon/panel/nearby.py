@@ -6,7 +6,8 @@ aircraft: the page then draws the places of the plan alone.
 
 import structlog
 
-from otherseat.daemon.client import AskError, AsyncClient, NoAnswerError
+from otherseat.daemon.client import AskError, NoAnswerError
+from otherseat.daemon.panel.asking import Asking
 from otherseat.daemon.panel.hub import Hub
 from otherseat.daemon.panel.trace import Point, distance_nm
 
@@ -19,9 +20,9 @@ log = structlog.get_logger(__name__)
 class Nearby:
     """Keeps the near runway ends of every scene up to date."""
 
-    def __init__(self, *, hub: Hub, client: AsyncClient) -> None:
+    def __init__(self, *, hub: Hub, asking: Asking) -> None:
         self._hub = hub
-        self._client = client
+        self._asking = asking
         self._asked: dict[str, Point] = {}
         self._useless = False
 
@@ -40,7 +41,7 @@ class Nearby:
 
     async def _ask(self, aircraft: str, here: Point) -> None:
         try:
-            reply = await self._client.ask(
+            reply = await self._asking.ask(
                 "runways.near", latitude_deg=here.latitude_deg, longitude_deg=here.longitude_deg, within_nm=WITHIN_NM
             )
         except NoAnswerError:

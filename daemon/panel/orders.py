@@ -8,8 +8,9 @@ from typing import Annotated, Literal
 import structlog
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
-from otherseat.daemon.client import AskError, AsyncClient
+from otherseat.daemon.client import AskError
 from otherseat.daemon.messages import PlanMessage, summary
+from otherseat.daemon.panel.asking import Asking
 from otherseat.daemon.panel.hub import Hub, Viewer
 from otherseat.daemon.panel.pairing import Role
 
@@ -76,9 +77,9 @@ class RefusedOrderError(Exception):
 class Orders:
     """Carries the orders of pages to the desk."""
 
-    def __init__(self, *, hub: Hub, client: AsyncClient) -> None:
+    def __init__(self, *, hub: Hub, asking: Asking) -> None:
         self._hub = hub
-        self._client = client
+        self._asking = asking
 
     async def take(self, viewer: Viewer, text: str) -> None:
         """Carry out one order, and hand its reply to the page that gave it."""
@@ -106,23 +107,23 @@ class Orders:
 
     async def _ask(self, order: AnyOrder, aircraft: str) -> str:
         if isinstance(order, AcknowledgeOrder):
-            reply = await self._client.ask("acknowledge", aircraft=aircraft, id=order.alert)
+            reply = await self._asking.ask("acknowledge", aircraft=aircraft, id=order.alert)
             return acknowledged_text(len(reply.acknowledged))
         if isinstance(order, MuteOrder):
-            await self._client.ask("mute", aircraft=aircraft, muted=order.muted)
+            await self._asking.ask("mute", aircraft=aircraft, muted=order.muted)
             return "The voice is quiet." if order.muted else "The voice speaks again."
         if isinstance(order, RunwayOrder):
             return await self._change_runway(order, aircraft)
         if isinstance(order, WeatherOrder):
-            await self._client.ask("weather.set", aircraft=aircraft, report=order.report)
+            await self._asking.ask("weather.set", aircraft=aircraft, report=order.report)
             return "Weather taken."
         raise RefusedOrderError("This order is not known.")
 
     async def _change_runway(self, order: RunwayOrder, aircraft: str) -> str:
-        before: PlanMessage = await self._client.ask("plan.get", aircraft=aircraft)
+        before: PlanMessage = await self._asking.ask("plan.get", aircraft=aircraft)
         key = "departure" if order.leaving else "destination"
         plan = before.plan.model_copy(update={key: order.runway})
-        after: PlanMessage = await self._client.ask("plan.set", aircraft=aircraft, plan=plan)
+        after: PlanMessage = await self._asking.ask("plan.set", aircraft=aircraft, plan=plan)
         return f"Plan: {'leaving from' if order.leaving else 'landing on'} {getattr(after.plan, key)}."
 
 

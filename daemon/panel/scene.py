@@ -7,7 +7,7 @@ things are, so that the newest one makes up for all before it.
 import json
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Any
 
 from otherseat.advisories.levels import Change
@@ -93,22 +93,22 @@ class Scene:
         return text
 
     def _changed_by(self, message: Message) -> set[str]:
-        body = message.body
-        if message.kind is Kind.STATE:
-            self._state = body
-            return set()
-        if message.kind is Kind.PICTURE:
-            return self._see(body)
-        if message.kind is Kind.ALERT:
-            return self._note(body, session=message.session)
-        if message.kind is Kind.CALL:
-            return self._hear(body, session=message.session)
-        if message.kind is Kind.PLAN:
-            self._plan = body
-            return {"plan"} | self._redrawn()
-        if message.kind is Kind.STANDING:
-            self._standing, self._standing_heard_s = body, self._clock()
-            return {"standing"}
+        body, session = message.body, message.session
+        match message.kind:
+            case Kind.STATE:
+                self._state = body
+            case Kind.PICTURE:
+                return self._see(body)
+            case Kind.ALERT:
+                return self._note(body, session=session)
+            case Kind.CALL:
+                return self._hear(body, session=session)
+            case Kind.PLAN:
+                self._plan = body
+                return {"plan"} | self._redrawn()
+            case Kind.STANDING:
+                self._standing, self._standing_heard_s = body, self._clock()
+                return {"standing"}
         return set()
 
     def _see(self, picture: Picture) -> set[str]:
@@ -144,7 +144,12 @@ class Scene:
 
     def _hear(self, call: CallMessage, *, session: str) -> set[str]:
         self._log.hear(call, session=session)
-        return {"log"}
+        key = (session, call.alert_id or "")
+        alert = self._alerts.get(key)
+        if alert is None:
+            return {"log"}
+        self._alerts[key] = replace(alert, text=call.text)  # a repeat has the numbers of now
+        return {"alerts", "log"}
 
     def _wanted_anchor(self) -> Anchor | None:
         picture = self._picture

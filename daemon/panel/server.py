@@ -13,6 +13,7 @@ from starlette.applications import Starlette
 
 from otherseat.daemon.client import AsyncClient
 from otherseat.daemon.panel.app import Panel, PanelSettings
+from otherseat.daemon.panel.asking import Asking
 from otherseat.daemon.panel.guard import Names, is_loopback
 from otherseat.daemon.panel.hub import Hub
 from otherseat.daemon.panel.nearby import Nearby
@@ -65,6 +66,7 @@ class PanelServer:
         """Serve until `stop` or a signal to end."""
         settings = self._settings
         async with AsyncClient(feed=settings.feed, desk=settings.desk) as client:
+            asking = Asking(client)
             panel = Panel(
                 settings=PanelSettings(
                     names=self.names,
@@ -73,13 +75,13 @@ class PanelServer:
                     own_pages=settings.own_pages,
                 ),
                 hub=self.hub,
-                orders=Orders(hub=self.hub, client=client),
+                orders=Orders(hub=self.hub, asking=asking),
                 pairing=self.pairing,
             )
 
             @contextlib.asynccontextmanager
             async def lifespan(_: Starlette) -> AsyncIterator[None]:
-                tasks = [asyncio.create_task(self._listen(client)), asyncio.create_task(self._look_around(client))]
+                tasks = [asyncio.create_task(self._listen(client)), asyncio.create_task(self._look_around(asking))]
                 yield
                 for task in tasks:
                     task.cancel()
@@ -111,8 +113,8 @@ class PanelServer:
         async for message in client.listen(aircraft=self._settings.aircraft, newest=True):
             self.hub.take(message)
 
-    async def _look_around(self, client: AsyncClient) -> None:
-        nearby = Nearby(hub=self.hub, client=client)
+    async def _look_around(self, asking: Asking) -> None:
+        nearby = Nearby(hub=self.hub, asking=asking)
         while True:
             await nearby.look()
             await asyncio.sleep(LOOK_AROUND_S)

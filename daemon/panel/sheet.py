@@ -120,6 +120,7 @@ def _end(*, anchor: Anchor, end: RunwayEnd) -> dict[str, Any]:
         "name": end.name,
         "runway": end.runway,
         "place_ft": anchor.place_ft(latitude_deg=end.latitude_deg, longitude_deg=end.longitude_deg),
+        "opposite": end.opposite,
         "turned_deg": round(difference_deg(end.course_true_deg, anchor.course_true_deg), 3),
         "length_ft": end.length_ft,
         "width_ft": end.width_ft,

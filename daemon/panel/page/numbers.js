@@ -1,0 +1,91 @@
+// The numbers in the margin: a label, a value, where it comes from, and in teaching mode the rule of thumb.
+import { compass, duration, feet, known, layoutOf, miles, number, rate, runway } from "./words.js";
+
+const kt = (value) => `${number(value)} kt`;
+const crosswind = (value) => (Math.abs(value) < 0.5 ? "no crosswind" : `${kt(Math.abs(value))} from the ${value > 0 ? "right" : "left"}`);
+const headwind = (value) => (value >= 0 ? `${kt(value)} on the nose` : `${kt(-value)} on the tail`);
+const seconds = (nm, speed) => (speed > 20 ? duration((nm / speed) * 3600) : null);
+
+const isOnPath = (n) => known(n.height_above_path_ft) && Math.abs(n.height_above_path_ft) < 25;
+
+function regain(n) {
+  if (!known(n.path_height_ft)) return null;
+  if (isOnPath(n)) return "you are on it";
+  if (!known(n.sink_to_regain_fpm)) return "not by a gate";
+  return n.sink_to_regain_fpm < 0 ? `climb ${rate(-n.sink_to_regain_fpm)}` : rate(n.sink_to_regain_fpm);
+}
+
+// key, label, value of the picture, note, rule of thumb: [name of its number, words]
+const ROWS = {
+  sink: ["Sink now", (n) => known(n.vertical_speed_fpm) && rate(-n.vertical_speed_fpm)],
+  hold: ["Sink to hold the path", (n) => known(n.sink_to_hold_fpm) && rate(n.sink_to_hold_fpm), null, ["sink_to_hold_fpm", "5 × groundspeed", rate]],
+  regain: ["Sink to regain it", regain, (n) => known(n.sink_to_regain_fpm) && !isOnPath(n) && `by ${feet(n.next_gate_ft)}`],
+  gate: ["Next gate", (n) => known(n.next_gate_ft) ? feet(n.next_gate_ft) : n.height_above_threshold_ft < 500 && "none left", (n) => known(n.next_gate_ft) && known(n.height_above_threshold_ft) && `${feet(Math.max(n.height_above_threshold_ft - n.next_gate_ft, 0))} lower than now`],
+  path: ["Path height here", (n) => known(n.path_height_ft) && feet(n.path_height_ft), null, ["path_height_ft", "300 ft for every NM", feet]],
+  togo: ["To the threshold", (n) => known(n.distance_to_threshold_nm) && n.distance_to_threshold_nm > 0 && miles(n.distance_to_threshold_nm), (n) => known(n.distance_to_threshold_nm) && seconds(n.distance_to_threshold_nm, n.groundspeed_kt)],
+  airspeed: ["True airspeed", (n) => known(n.true_airspeed_kt) && kt(n.true_airspeed_kt), (n) => n.true_airspeed_source, ["true_airspeed_kt", (n) => (n.altitude_ft >= 18000 ? "indicated + flight level / 2" : "indicated + 2 % per 1,000 ft"), kt]],
+  ground: ["Groundspeed", (n) => known(n.groundspeed_kt) && kt(n.groundspeed_kt)],
+  wind: ["Wind", (n) => known(n.wind_speed_kt) && `${compass(n.wind_from_true_deg)} ${kt(n.wind_speed_kt)}`, (n) => n.wind_source && `true, ${n.wind_source}`],
+  along: ["Along the runway", (n) => known(n.headwind_kt) && headwind(n.headwind_kt)],
+  cross: ["Across it", (n) => known(n.crosswind_kt) && crosswind(n.crosswind_kt)],
+  altitude: ["Altitude", (n) => known(n.altitude_ft) && `${number(n.altitude_ft, 10)} ft`, (n) => n.altitude_source],
+  climb: ["Climb or sink", (n) => known(n.vertical_speed_fpm) && `${n.vertical_speed_fpm < -50 ? "down " : n.vertical_speed_fpm > 50 ? "up " : ""}${rate(Math.abs(n.vertical_speed_fpm))}`],
+  destination: ["Destination", (n) => known(n.distance_to_destination_nm) && miles(n.distance_to_destination_nm), (n) => known(n.distance_to_destination_nm) && (n.closing_speed_kt > 20 ? seconds(n.distance_to_destination_nm, n.closing_speed_kt) : "not coming nearer")],
+  past: ["Past it by", (n) => known(n.past_destination_nm) && n.closing_speed_kt < 0 && miles(n.past_destination_nm)],
+  descent: ["Start down in", (n) => known(n.top_of_descent_nm) && (n.top_of_descent_nm > 0 ? miles(n.top_of_descent_nm) : `${miles(-n.top_of_descent_nm)} ago`), (n) => known(n.top_of_descent_nm) && n.top_of_descent_nm > 0 && seconds(n.top_of_descent_nm, n.groundspeed_kt)],
+  surface: ["Runway beneath", (n) => (n.surface_runway ? runway(n.surface_runway) : "none")],
+  leaving: ["Plan leaves from", (n, sheet) => sheet?.planned?.length && layoutOf(n) === "ground" && runway(sheet.planned[0])],
+  heading: ["Heading", (n) => known(n.heading_true_deg) && compass(n.heading_true_deg), () => "true"],
+};
+const ONLY_WHEN_KNOWN = new Set(["past", "descent", "togo", "leaving", "along", "cross", "wind"]);
+const LAYOUTS = {
+  approach: ["sink", "hold", "regain", "gate", "path", "togo", "ground", "airspeed", "wind", "along", "cross"],
+  route: ["destination", "past", "descent", "altitude", "climb", "airspeed", "ground", "wind", "togo"],
+  ground: ["surface", "leaving", "heading", "ground", "wind", "along", "cross", "altitude"],
+};
+
+export class Numbers {
+  constructor(list) {
+    this.list = list;
+    this.rows = new Map();
+  }
+
+  take({ now, sheet }) {
+    if (!now) return;
+    const layout = layoutOf(now);
+    if (layout !== this.layout) this.lay(layout);
+    for (const [key, row] of this.rows) this.fill(row, ROWS[key], now, sheet);
+  }
+
+  lay(layout) {
+    this.layout = layout;
+    this.rows.clear();
+    this.list.replaceChildren();
+    for (const key of LAYOUTS[layout]) {
+      const row = document.createElement("div");
+      row.dataset.number = key;
+      const [label, value, note, rule] = ["dt", "dd", "dd", "dd"].map((name) => document.createElement(name));
+      label.textContent = ROWS[key][0];
+      [value.className, note.className, rule.className] = ["value", "note", "rule-of-thumb"];
+      row.append(label, value, note, rule);
+      this.list.append(row);
+      this.rows.set(key, { row, value, note, rule, optional: ONLY_WHEN_KNOWN.has(key) });
+    }
+  }
+
+  fill({ row, value, note, rule, optional }, [, valueOf, noteOf, ruleOf], now, sheet) {
+    const text = valueOf(now, sheet) || "";
+    set(value, text || "not known");
+    row.classList.toggle("unknown", !text);
+    row.hidden = optional && !text;
+    set(note, (noteOf && noteOf(now, sheet)) || "");
+    const [name, words, unit] = ruleOf ?? [];
+    const ruled = name && name in (now.rules ?? {});
+    set(rule, ruled ? `Rule: ${typeof words === "function" ? words(now) : words}, ${unit(now.rules[name])}` : "");
+  }
+}
+
+function set(node, text) {
+  if (node.textContent !== text) node.textContent = text;
+  node.hidden = text === "";
+}

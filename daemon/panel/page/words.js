@@ -1,0 +1,92 @@
+// Words: numbers and names as a person reads them.
+const whole = new Intl.NumberFormat("en", { maximumFractionDigits: 0 });
+
+export const known = (value) => value !== undefined && value !== null;
+export const round = (value, to) => Math.round(value / to) * to;
+export const number = (value, to = 1) => whole.format(round(value, to) || 0);
+
+export function feet(value) {
+  const size = Math.abs(value);
+  return `${number(value, size < 300 ? 10 : size < 3000 ? 50 : 100)} ft`;
+}
+
+export function rate(value) {
+  return `${number(value, 10)} fpm`;
+}
+
+export function miles(value) {
+  return `${Math.abs(value) < 10 ? value.toFixed(1) : number(value)} NM`;
+}
+
+export function compass(value) {
+  return String(((Math.round(value) + 359) % 360) + 1).padStart(3, "0") + "°";
+}
+
+export function duration(seconds) {
+  const s = Math.max(0, Math.round(seconds));
+  if (s < 60) return `${s} s`;
+  if (s < 3600) return `${Math.floor(s / 60)} min ${String(s % 60).padStart(2, "0")} s`;
+  return `${Math.floor(s / 3600)} h ${String(Math.floor((s % 3600) / 60)).padStart(2, "0")} min`;
+}
+
+export function clock(seconds) {
+  const s = Math.max(0, Math.floor(seconds));
+  const two = (value) => String(value).padStart(2, "0");
+  return `${Math.floor(s / 3600)}:${two(Math.floor((s % 3600) / 60))}:${two(s % 60)}`;
+}
+
+// "ZZPS/27L" as "ZZPS 27L".
+export const runway = (name) => name.replace("/", " ");
+export const designator = (name) => name.slice(name.indexOf("/") + 1);
+
+export function abovePath(now) {
+  const off = now.height_above_path_ft;
+  if (!known(off)) return null;
+  if (Math.abs(off) < 25) return "on the path";
+  return `${feet(Math.abs(off))} ${off > 0 ? "above" : "below"} the path`;
+}
+
+export function besideCentreline(now) {
+  const off = now.offset_ft;
+  if (!known(off)) return null;
+  if (Math.abs(off) < 40) return "on the centreline";
+  const far = Math.abs(off) > 6000 ? miles(Math.abs(off) / 6076.12) : feet(Math.abs(off));
+  return `${far} ${off > 0 ? "right" : "left"} of the centreline`;
+}
+
+const ON_GROUND = new Set(["parked", "taxi", "take-off", "landed"]);
+const ARRIVING = new Set(["approach", "final"]);
+
+// Which of its three layouts the page takes.
+export function layoutOf(now) {
+  if (ON_GROUND.has(now.phase)) return "ground";
+  return ARRIVING.has(now.phase) && known(now.distance_to_threshold_nm) ? "approach" : "route";
+}
+
+// One sentence about where the aircraft is.
+export function situation(now, sheet) {
+  const layout = layoutOf(now);
+  if (layout === "ground") return onGround(now, sheet);
+  if (layout === "approach") {
+    const parts = [abovePath(now), besideCentreline(now)].filter(Boolean);
+    const where = now.phase === "final" ? "On final for" : "Approaching";
+    return `${where} ${runway(now.runway)}, ${miles(now.distance_to_threshold_nm)} to go${parts.length ? ": " : ""}${parts.join(", ")}.`;
+  }
+  return enRoute(now);
+}
+
+function onGround(now, sheet) {
+  if (now.phase === "landed") return now.surface_runway ? `Landed on ${runway(now.surface_runway)}.` : "Landed.";
+  const planned = sheet?.planned?.[0];
+  if (!now.surface_runway) return planned ? `Off the runways. The plan leaves from ${runway(planned)}.` : "Off the runways.";
+  if (now.surface_runway === planned) return `On ${runway(now.surface_runway)}, as planned.`;
+  return `On ${runway(now.surface_runway)}` + (planned ? `; the plan leaves from ${runway(planned)}.` : ".");
+}
+
+function enRoute(now) {
+  const doing = { climb: "Climbing", descent: "Descending", "take-off": "Taking off" }[now.phase] ?? "Level";
+  if (!now.destination) return `${doing}. No destination is known.`;
+  if (known(now.past_destination_nm) && now.closing_speed_kt < 0)
+    return `${doing}. ${now.destination} is behind, ${miles(now.distance_to_destination_nm)} away.`;
+  return `${doing}. ${now.destination} is ${miles(now.distance_to_destination_nm)} away, bearing ${compass(now.bearing_to_destination_deg)} true.`;
+}
