@@ -3,8 +3,10 @@
 altitude-approaching            a routine call, 1,000 ft before it, climbing or descending towards it
 altitude-leaving                a routine call, when it was kept and nothing new is selected and the aircraft goes
 altitude-above, altitude-below  kept before and now more than deviation_ft off; advice, caution from twice that
-Silent                          on final, on the ground and near the ground; without a selection below the planned cruise
-Source                          300 ft is the usual bound of altitude alerting (FAA AC 91.215, 14 CFR 91.219, from memory);
+Silent                          on final, on the ground and near the ground; without a selection below the planned
+                                cruise
+Source                          300 ft is the usual bound of altitude alerting (FAA AC 91.215, 14 CFR 91.219, from
+                                memory);
                                 the other figures are common practice, no source
 """
 

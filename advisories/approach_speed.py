@@ -4,7 +4,8 @@ too-fast  faster than approach speed + approach_faster_kt; advice, caution from 
 too-slow  slower than approach speed - approach_slower_kt; caution, warning from twice that: slow is one level more
           serious than fast
 Silent    away from final, above below_ft, and in the flare
-Source    FSF ALAR briefing note 7.1: not more than VREF + 20 kt and not less than VREF; the profile's margins are tighter
+Source    FSF ALAR briefing note 7.1: not more than VREF + 20 kt and not less than VREF; the profile's margins are
+          tighter
           for light aircraft (common practice, no source)
 """
 

@@ -195,8 +195,8 @@ class Attention:
         if not stands:
             mended = allowed and finding is not None
             self._clear(watch, time_s=time_s, mended=mended, changes=changes, wishes=wishes)
-        elif finding is not None and finding.level is Level.CALL:
-            self._announce(watch, finding, time_s=time_s, wishes=wishes)
+        elif watch.finding is not None and watch.finding.level is Level.CALL:
+            self._announce(watch, watch.finding, time_s=time_s, wishes=wishes)
         elif watch.standing is None:
             self._raise(watch, time_s=time_s, changes=changes, wishes=wishes)
         else:
@@ -305,7 +305,7 @@ class Attention:
     def _clear(self, watch: _Watch, *, time_s: float, mended: bool, changes: list[Alert], wishes: list[Wish]) -> None:
         alert = watch.standing
         if alert is None:
-            watch.said_s = None
+            watch.said_s = watch.finding = None
             return
         changes.append(replace(alert, change=Change.CLEARED, time_s=time_s))
         if mended and watch.policy.say_cleared:

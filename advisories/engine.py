@@ -64,6 +64,7 @@ class _Seat:
     looker: Looker
     faults: int = 0
     benched: bool = False
+    off: bool = False
     lacks: tuple[str, ...] = field(default=("data",))
 
 
@@ -112,6 +113,15 @@ class Engine:
         """Return, for every advisory, `live`, or what it lacks, or that it was benched."""
         return {seat.advisory.name: _standing(seat) for seat in self._seats}
 
+    def switch(self, advisory: str, *, on: bool) -> bool:
+        """Switch a check on or off, a benched one on again; False when there is none of that name."""
+        for seat in self._seats:
+            if seat.advisory.name == advisory:
+                seat.off = not on
+                seat.benched, seat.faults = seat.benched and not on, 0
+                return True
+        return False
+
     def step(self, state: State) -> Outcome:
         """Take in one state."""
         jumped = self._last is not None and is_jump(before=self._last, after=state)
@@ -143,6 +153,8 @@ class Engine:
         for seat in self._seats:
             if seat.benched:
                 findings.append(_benched(seat))
+                continue
+            if seat.off:
                 continue
             needs, seat.lacks = _gather(needs=seat.needs, state=state, picture=picture, reference=reference)
             if seat.lacks:
@@ -236,4 +248,6 @@ def _benched(seat: _Seat) -> Finding:
 def _standing(seat: _Seat) -> str:
     if seat.benched:
         return "benched after faults"
+    if seat.off:
+        return "switched off"
     return "live" if not seat.lacks else f"lacks {', '.join(seat.lacks)}"

@@ -1,11 +1,14 @@
 """Gates: at 1,000 and 500 ft above the runway, one short verdict: all in hand, or what is not.
 
-gate-1000, gate-500                      a routine call: path, centreline, sink, speed and configuration all within limits
+gate-1000, gate-500                      a routine call: path, centreline, sink, speed and configuration all within
+                                         limits
 gate-1000-unsettled, gate-500-unsettled  advice at the first gate, a caution at the second, naming the first thing that
                                          is not; seen from the gate for say_for_s, so it is out long before 400 ft
-Asked                                    once, when the height goes down through the gate on final; what did not arrive is
+Asked                                    once, when the height goes down through the gate on final; what did not arrive
+                                         is
                                          not judged
-Source                                   FSF ALAR briefing note 7.1, recommended elements of a stabilised approach: on the
+Source                                   FSF ALAR briefing note 7.1, recommended elements of a stabilised approach: on
+                                         the
                                          path, speed VREF to VREF + 20 kt, sink no more than 1,000 ft/min, landing
                                          configuration; at 1,000 ft on instruments, 500 ft in visual conditions
 """

@@ -4,7 +4,8 @@ data-airspeed  true and ground speed differ by more than the strongest winds blo
 data-altitude  true and pressure altitude differ by more than any weather explains
 Why advice     it is about the simulator's export or the layout, not about the flight
 Source         world records of sea-level pressure (870 to 1085 hPa, WMO archive, from memory) are 4,300 ft below and
-               2,000 ft above standard; temperature adds up to a tenth of the height. Jet streams seldom pass 200 kt (from
+               2,000 ft above standard; temperature adds up to a tenth of the height. Jet streams seldom pass 200 kt
+               (from
                memory)
 """
 

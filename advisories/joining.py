@@ -47,6 +47,8 @@ class JoiningParams(Params):
     away_nm: float = Field(default=0.35, gt=0)
     away_deg: float = Field(default=8.0, gt=0)
     least_angle_deg: float = Field(default=10.0, gt=0)
+    armed_from_nm: float = Field(default=0.5, gt=0)
+    """Nearer to the centreline than this a side-step is no join."""
     steep_deg: float = Field(default=50.0, gt=0, lt=90)
 
 
@@ -56,6 +58,7 @@ class Joining:
     def __init__(self, params: JoiningParams) -> None:
         self._params = params
         self._came_from_nm: float | None = None
+        self._armed = False
 
     def look(
         self,
@@ -78,7 +81,9 @@ class Joining:
         """Return how the track leads onto final."""
         params, offset_nm = self._params, offset_ft / FT_PER_NM
         if phase not in ARRIVING or runway_source != "plan":
-            self._came_from_nm = None
+            self._came_from_nm, self._armed = None, False
+            return
+        if not self._is_joining(offset_nm=offset_nm, course_difference_deg=course_difference_deg):
             return
         if not params.nearest_nm < distance_to_threshold_nm < params.within_nm:
             return
@@ -107,6 +112,14 @@ class Joining:
         if way.time_to_centreline_s < params.announce_s:
             self._came_from_nm = offset_nm
         yield from self._towards(way, side="left" if course_difference_deg > 0.0 else "right", course_deg=course_deg)
+
+    def _is_joining(self, *, offset_nm: float, course_difference_deg: float) -> bool:
+        """Say whether final is still to be joined: armed well off the centreline, over once established on it."""
+        if abs(offset_nm) >= self._params.armed_from_nm:
+            self._armed = True
+        elif abs(offset_nm) < ESTABLISHED_NM and abs(course_difference_deg) < ESTABLISHED_DEG:
+            self._armed, self._came_from_nm = False, None
+        return self._armed
 
     def _turn(
         self,
@@ -188,6 +201,8 @@ class Joining:
 
 RIGHT_ANGLE_DEG = 90.0
 SLACK_DEG = 15.0
+ESTABLISHED_NM = 0.12
+ESTABLISHED_DEG = 6.0
 FT_PER_DEG_NM = 318.0
 """Height of a 3 deg path per nautical mile."""
 

@@ -28,8 +28,8 @@ from otherseat.advisories.weather_report import Weather
 from otherseat.config.errors import ConfigError
 from otherseat.config.plan_line import parse_plan
 from otherseat.config.plan_words import PlanLineError
-from otherseat.config.profiles import profile_names
-from otherseat.config.toml_files import nearest, read_toml, to_model
+from otherseat.config.profiles import USUAL_PROFILE, read_profile
+from otherseat.config.toml_files import read_toml, to_model
 from otherseat.config.weather import ReportError, read_report
 
 
@@ -49,13 +49,16 @@ def read_plan(path: Path, *, runways: RunwayTable | None = None) -> Plan:
         raise ConfigError(file=str(path), key="line", problem=str(error)) from error
 
 
-def resolve_plan(*, plan: Plan, runways: RunwayTable) -> ResolvedPlan:
-    """Look up everything that a plan names: places, profile, weather; or raise PlanError."""
-    names = profile_names() if plan.aircraft is not None else []
-    if plan.aircraft is not None and plan.aircraft not in names:
-        problem = f"no aircraft profile is called {plan.aircraft}{nearest(plan.aircraft, names)}"
-        raise PlanError(key="aircraft", message=problem)
-    return resolve(plan=plan, runways=runways, weather=_weather(plan))
+def resolve_plan(*, plan: Plan, runways: RunwayTable, profile: str = USUAL_PROFILE) -> ResolvedPlan:
+    """Look up everything that a plan names: places, profile, weather; or raise PlanError.
+
+    profile is the aircraft's when the plan names none.
+    """
+    try:
+        found = read_profile(plan.aircraft or profile)
+    except ConfigError as error:
+        raise PlanError(key="aircraft", message=error.problem) from error
+    return resolve(plan=plan, runways=runways, weather=_weather(plan), profile=found)
 
 
 def _weather(plan: Plan) -> Weather | None:

@@ -19,6 +19,7 @@ from otherseat.config.errors import ConfigError
 from otherseat.config.folders import own_folder
 from otherseat.config.toml_files import nearest, read_toml, to_model
 
+USUAL_PROFILE = "light-single"
 PACKAGED = importlib.resources.files("otherseat.config") / "aircraft"
 
 

@@ -73,6 +73,35 @@ class AirfieldSettings(Table):
 
     files: tuple[Path, ...] = ()
     """TOML files of your own."""
+    world: bool = True
+    """Know the world's runways; without them only those in TOML files."""
+
+
+class AircraftSettings(Table):
+    """What is flown when the plan does not say."""
+
+    profile: str = "light-single"
+
+
+class RecorderSettings(Table):
+    """Whether and where flights are recorded."""
+
+    on: bool = True
+    folder: Path | None = None
+    """None for the user's own folder."""
+    keep_mib: int = Field(default=2_048, ge=10)
+    """The oldest recordings go when the folder holds more."""
+
+
+class HookSettings(Table):
+    """A command of your own for when nobody answers."""
+
+    command: tuple[str, ...] = ()
+    """Program and arguments; run without a shell."""
+    alerts: tuple[str, ...] = ("destination-passed",)
+    level: Literal["caution", "warning"] = "warning"
+    """Run at this level and above, once per escalation, while nobody has acknowledged."""
+    time_limit_s: float = Field(default=30.0, gt=0, le=600)
 
 
 class Settings(Table):
@@ -83,6 +112,9 @@ class Settings(Table):
     voice: VoiceSettings = VoiceSettings()
     watchdog: WatchdogSettings = WatchdogSettings()
     airfields: AirfieldSettings = AirfieldSettings()
+    aircraft: AircraftSettings = AircraftSettings()
+    recorder: RecorderSettings = RecorderSettings()
+    hook: HookSettings = HookSettings()
     attention: AttentionSettings = AttentionSettings()
     advisories: Mapping[str, Mapping[str, float | bool | str]] = Field(default_factory=dict)
     """Thresholds by advisory; each advisory checks its own."""

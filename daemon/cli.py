@@ -24,6 +24,12 @@ class Entry(NamedTuple):
 COMMANDS = {
     "fly": Entry("otherseat.daemon.fly:fly", "Sit down beside the pilot: listen, check, speak."),
     "demo": Entry("otherseat.daemon.demo:demo", "See and hear it work, with a pilot who makes mistakes."),
+    "panel": Entry("otherseat.daemon.panel_command:panel", "The page for the tablet or second monitor beside you."),
+    "brief": Entry("otherseat.daemon.brief.command:brief", "A plan worked out on one page, before the flight."),
+    "replay": Entry("otherseat.daemon.replay:replay", "A recorded flight again, or checked against what was said."),
+    "ask": Entry("otherseat.daemon.ask:ask", "Have a number said: true airspeed, wind, the path."),
+    "tune": Entry("otherseat.daemon.tune:tune", "Say less or more; switch a check off or on; mute; acknowledge."),
+    "voice": Entry("otherseat.daemon.voice.commands:voice", "Hear the voice, list devices, say something."),
     "status": Entry("otherseat.daemon.status:status", "How the running daemon is."),
     "doctor": Entry("otherseat.daemon.doctor:doctor", "Find out why nothing is heard."),
 }

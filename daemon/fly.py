@@ -15,10 +15,11 @@ import click
 
 from otherseat.advisories.engine import Engine
 from otherseat.advisories.levels import Call, Level
-from otherseat.advisories.plan import Plan, PlanError, ResolvedPlan, resolve
+from otherseat.advisories.plan import Plan, PlanError, ResolvedPlan
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.state import OWN
 from otherseat.config.errors import ConfigError
+from otherseat.config.profiles import USUAL_PROFILE
 from otherseat.config.settings import Settings, read_settings
 from otherseat.daemon.log import set_up_log
 
@@ -38,6 +39,7 @@ CAUTION_LINE = (
 @click.option("--feed", help="Where the feed stands, such as tcp://127.0.0.1:47801.")
 @click.option("--desk", help="Where the desk stands, such as tcp://127.0.0.1:47802.")
 @click.option("--voice", help="Which voice speaks: espeak, or none.")
+@click.option("--no-recording", is_flag=True, help="Don't record the flight.")
 @click.option("--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file instead.")
 @click.option("--quiet", is_flag=True, help="Don't print what is said.")
 @click.option("--log-level", default="warning", type=click.Choice(["debug", "info", "warning", "error"]))
@@ -50,6 +52,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
     feed: str | None,
     desk: str | None,
     voice: str | None,
+    no_recording: bool,  # noqa: FBT001 - likewise
     voice_to: Path | None,
     quiet: bool,  # noqa: FBT001 - likewise
     log_level: str,
@@ -64,12 +67,13 @@ def fly(  # noqa: PLR0917 - click passes options by name
     over: dict[str, Any] = {
         "bus": {name: value for name, value in bus.items() if value},
         "voice": {"engine": voice} if voice else {},
+        "recorder": {"on": False} if no_recording else {},
     }
     with readable_errors():
         settings = read_settings(settings_file, over=over)
         settings = _with_source(settings, port=port, address=address, layout=layout)
         runways = read_runways(settings)
-        plan = read_resolved_plan(plan_file, runways=runways)
+        plan = read_resolved_plan(plan_file, runways=runways, profile=settings.aircraft.profile)
         run_daemon(settings=settings, runways=runways, plan=plan, voice_to=voice_to, quiet=quiet)
 
 
@@ -107,23 +111,20 @@ def _with_source(settings: Settings, *, port: int | None, address: str | None, l
 
 
 def read_runways(settings: Settings) -> RunwayTable:
-    """Return every airfield that the settings name, and those that come with the package."""
-    from otherseat.config.airfields import demo_airfields, read_airfields  # noqa: PLC0415
+    """Return every runway that the settings let the daemon know."""
+    from otherseat.config.known_runways import known_runways  # noqa: PLC0415
 
-    airfields = {airfield.ident: airfield for airfield in demo_airfields()}
-    for path in settings.airfields.files:
-        airfields.update({airfield.ident: airfield for airfield in read_airfields(path)})
-    return RunwayTable(airfields.values())
+    return known_runways(files=settings.airfields.files, world=settings.airfields.world)
 
 
-def read_resolved_plan(path: Path | None, *, runways: RunwayTable) -> ResolvedPlan:
+def read_resolved_plan(path: Path | None, *, runways: RunwayTable, profile: str = USUAL_PROFILE) -> ResolvedPlan:
     """Return the plan in a file with its places found; an empty one when there is no file."""
-    if path is None:
-        return ResolvedPlan(plan=Plan())
-    from otherseat.config.plans import read_plan  # noqa: PLC0415
+    from otherseat.config.plans import read_plan, resolve_plan  # noqa: PLC0415
 
+    if path is None:
+        return resolve_plan(plan=Plan(), runways=runways, profile=profile)
     try:
-        return resolve(plan=read_plan(path), runways=runways)
+        return resolve_plan(plan=read_plan(path, runways=runways), runways=runways, profile=profile)
     except PlanError as error:
         raise ConfigError(file=str(path), key=error.key, problem=str(error).removeprefix(f"{error.key}: ")) from error
 
@@ -133,8 +134,11 @@ def run_daemon(
 ) -> None:
     """Open everything, say where, and work until told to stop."""
     from otherseat.adapters.listener import steady_wall_clock  # noqa: PLC0415 - libraries only this command needs
+    from otherseat.config.folders import own_folder  # noqa: PLC0415
     from otherseat.daemon import plugins  # noqa: PLC0415
+    from otherseat.daemon.logbook import Logbook  # noqa: PLC0415
     from otherseat.daemon.phrasebook import Phrasebook  # noqa: PLC0415
+    from otherseat.daemon.plan_keeper import PlanMemory  # noqa: PLC0415
     from otherseat.daemon.service import Knowledge, Service  # noqa: PLC0415
     from otherseat.daemon.source import UdpSource, make_intake  # noqa: PLC0415
     from otherseat.daemon.voice.choose import open_speaker  # noqa: PLC0415
@@ -158,9 +162,10 @@ def run_daemon(
         advisories=advisories,
         phrasebook=Phrasebook.load(settings.voice.phrases, own_phrases, digits=settings.voice.digits),
     )
+    logbook = Logbook(settings=settings, runways=runways)
     intakes = [make_intake(source) for source in settings.source]
     sources = [
-        UdpSource(settings=source, intake=intake, clock=clock)
+        UdpSource(settings=source, intake=intake, clock=clock, keep=logbook.datagram)
         for source, intake in zip(settings.source, intakes, strict=True)
     ]
     speaker = open_speaker(
@@ -174,6 +179,8 @@ def run_daemon(
         speaker=speaker,
         clock=clock,
         listener=None if quiet else Printer(),
+        logbook=logbook,
+        memory=PlanMemory(folder=own_folder() / "plans", runways=runways, profile=settings.aircraft.profile),
     )
     endpoints = " ".join(source.endpoint for source in sources)
     click.echo(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}")

@@ -22,9 +22,11 @@ from pydantic import ValidationError as PydanticError
 
 from otherseat.advisories.levels import Alert, Call, Level, Values
 from otherseat.advisories.picture import Picture
-from otherseat.advisories.plan import Plan, ResolvedPlan
+from otherseat.advisories.plan import Plan, ResolvedHold, ResolvedPlan
+from otherseat.advisories.profile import AircraftProfile
 from otherseat.advisories.runway import Airfield, RunwayEnd
 from otherseat.advisories.state import State
+from otherseat.advisories.weather_report import Weather
 
 SCHEMA = 1
 """Version of the contract: raised when something is removed or means something else, never for an addition."""
@@ -98,6 +100,10 @@ class PlanMessage(Body):
     departure: RunwayEnd | None = None
     arrival: RunwayEnd | None = None
     destination: Airfield | None = None
+    hold: ResolvedHold | None = None
+    weather: Weather | None = None
+    """The destination's report, decoded."""
+    profile: AircraftProfile | None = None
 
     @classmethod
     def of(cls, *, aircraft: str, resolved: ResolvedPlan) -> "PlanMessage":
@@ -108,6 +114,21 @@ class PlanMessage(Body):
             departure=resolved.departure,
             arrival=resolved.arrival,
             destination=resolved.destination,
+            hold=resolved.hold,
+            weather=resolved.weather,
+            profile=resolved.profile,
+        )
+
+    def resolved(self) -> ResolvedPlan:
+        """Return the plan with its places, as it was taken over."""
+        return ResolvedPlan(
+            plan=self.plan,
+            departure=self.departure,
+            arrival=self.arrival,
+            destination=self.destination,
+            hold=self.hold,
+            weather=self.weather,
+            profile=self.profile,
         )
 
 
@@ -155,6 +176,8 @@ class HealthMessage(Body):
     voice: str = "off"
     """off, or what speaks, or why it can't."""
     muted: bool = False
+    recorder: str = "off"
+    """on, off, or why not everything is recorded."""
     benched: dict[str, str] = {}
     """Plug-in -> why it was switched off."""
     counters: dict[str, int] = {}

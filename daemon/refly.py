@@ -21,13 +21,6 @@ SIGNIFICANT = 6
 """Digits of a value that must agree: another processor may differ in the last ones."""
 
 
-def resolved_of(message: PlanMessage) -> ResolvedPlan:
-    """Return the plan with the places that were recorded with it."""
-    return ResolvedPlan(
-        plan=message.plan, departure=message.departure, destination=message.destination, arrival=message.arrival
-    )
-
-
 @dataclass(slots=True)
 class Crew:
     """An engine for every aircraft of a flight, made as the daemon makes them."""
@@ -44,7 +37,7 @@ class Crew:
 
     def set_plan(self, message: PlanMessage) -> None:
         """Hand over a plan, also before the aircraft's first state."""
-        plan = resolved_of(message)
+        plan = message.resolved()
         self.plans[message.aircraft] = plan
         if message.aircraft in self.engines:
             self.engines[message.aircraft].set_plan(plan)

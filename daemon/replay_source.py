@@ -16,7 +16,6 @@ from otherseat.advisories.state import State
 from otherseat.daemon.bus import RefusedError
 from otherseat.daemon.flight_file import Decode, FlightFile, Order
 from otherseat.daemon.messages import PlanMessage, SourceHealth
-from otherseat.daemon.refly import resolved_of
 from otherseat.daemon.service import Service
 from otherseat.daemon.verbs import AcknowledgeRequest, MuteRequest, PlanSetRequest
 
@@ -34,7 +33,7 @@ def plan_at_start(flight: FlightFile) -> ResolvedPlan:
     """Return the plan that was in force at the first state."""
     for event in flight.events():
         if isinstance(event, PlanMessage):
-            return resolved_of(event)
+            return event.resolved()
         if isinstance(event, State):
             break
     return ResolvedPlan(plan=Plan())

@@ -7,9 +7,14 @@ import structlog
 
 from otherseat.advisories.engine import Engine, Outcome
 from otherseat.advisories.levels import Alert, Call, Change, Level
+from otherseat.advisories.picture import Picture
 from otherseat.advisories.plan import ResolvedPlan
+from otherseat.advisories.speaking import Verbosity
 from otherseat.advisories.state import State
+from otherseat.daemon.answers import answer_of
 from otherseat.daemon.feed import Feed
+from otherseat.daemon.hook import Hook
+from otherseat.daemon.logbook import Logbook
 from otherseat.daemon.messages import Kind, PlanMessage, alert_message, call_message
 from otherseat.daemon.phrasebook import Phrasebook
 from otherseat.daemon.voice.speaker import Speaker
@@ -35,6 +40,8 @@ class Outlets:
     phrasebook: Phrasebook
     speaker: Speaker | None
     listener: Listener | None = None
+    logbook: Logbook | None = None
+    hook: Hook | None = None
 
 
 class Seat:
@@ -48,6 +55,7 @@ class Seat:
         self._outlets = outlets
         self._picture_every_s = 1.0 / pictures_per_s
         self._picture_s: float | None = None
+        self._picture: Picture | None = None
         self._greeted = False
 
     @property
@@ -59,7 +67,10 @@ class Seat:
         """Take in one state and publish what comes of it."""
         self.received_s, self.time_s, self.silent = received_s, state.time_s, False
         self._greet(state.time_s)
+        if self._outlets.logbook is not None:
+            self._outlets.logbook.state(state)
         outcome = self.engine.step(state)
+        self._picture = outcome.picture
         feed = self._outlets.feed
         feed.publish(Kind.STATE, state.aircraft, state.time_s, state)
         if self._is_picture_due(state.time_s) or outcome.alerts or outcome.calls:
@@ -77,6 +88,7 @@ class Seat:
         if not self.silent:
             log.warning("silent", aircraft=self.aircraft, silent_s=round(silent_s, 1))
         self.silent = True
+        self._note("blind", time_s=self.time_s + silent_s, silent_s=silent_s)
         said = self.engine.blind(time_s=self.time_s + silent_s, silent_s=silent_s)
         self._tell(said.alerts, said.calls)
 
@@ -89,12 +101,30 @@ class Seat:
         """Tell the bus which plan is in force."""
         message = PlanMessage.of(aircraft=self.aircraft, resolved=self.engine.plan)
         self._outlets.feed.publish(Kind.PLAN, self.aircraft, self.time_s, message)
+        if self._outlets.logbook is not None:
+            self._outlets.logbook.plan(message)
         return message
+
+    def set_verbosity(self, verbosity: Verbosity) -> None:
+        """Change how much is said."""
+        self.engine.attention.speaking.verbosity = verbosity
+        self._note("verbosity", verbosity=verbosity.value)
+
+    def switch(self, advisory: str, *, on: bool) -> bool:
+        """Switch a check on or off; False when there is none of that name."""
+        self._note("switch", advisory=advisory, on=on)
+        return self.engine.switch(advisory, on=on)
+
+    def retire(self) -> None:
+        """Tell the bus that the aircraft is gone."""
+        self._outlets.feed.retire(self.aircraft, self.time_s)
 
     def acknowledge(self, alert_id: str | None) -> tuple[str, ...]:
         """Quieten one alert, or all that stand; return their ids."""
         ids = [alert.id for alert in self.engine.attention.standing if alert_id in (None, alert.id)]
         done = [self.engine.attention.acknowledge(alert_id=one, time_s=self.time_s) for one in ids]
+        for one in ids:
+            self._note("acknowledge", alert_id=one, time_s=self.time_s)
         acknowledged = tuple(alert for alert in done if alert is not None)
         self._tell(acknowledged, ())
         return tuple(alert.id for alert in acknowledged)
@@ -102,8 +132,19 @@ class Seat:
     def mute(self, *, muted: bool) -> None:
         """Quieten the voice, or give it back."""
         self.engine.attention.muted = muted
+        self._note("mute", muted=muted)
         if self._outlets.speaker is not None:
             self._outlets.speaker.mute(on=muted, time_s=self.time_s)
+
+    def answer(self, about: str) -> str | None:
+        """Say a number that was asked for, and return it in words; None when its data does not arrive."""
+        phrase, values = answer_of(about, self._picture)
+        if phrase is None:
+            return None
+        call = Call(time_s=self.time_s, aircraft=self.aircraft, level=Level.CALL, phrase=phrase, values=values)
+        sentence = self._outlets.phrasebook.compose(phrase=phrase, values=values)
+        self._utter(call, text=sentence.text, speech=sentence.speech)
+        return sentence.text
 
     def say(self, text: str) -> None:
         """Say somebody's own words."""
@@ -129,6 +170,10 @@ class Seat:
             sentence = self._outlets.phrasebook.compose(phrase=alert.phrase, values=alert.values)
             message = alert_message(alert, text=sentence.text, speech=sentence.speech)
             self._outlets.feed.publish(Kind.ALERT, alert.aircraft, alert.time_s, message)
+            if self._outlets.logbook is not None:
+                self._outlets.logbook.alert(message)
+            if self._outlets.hook is not None:
+                self._outlets.hook.look(message)
             log.info("alert", id=alert.id, change=alert.change.value, level=alert.level.word, text=sentence.text)
             if alert.change in (Change.CLEARED, Change.ACKNOWLEDGED) and self._outlets.speaker is not None:
                 self._outlets.speaker.drop(alert_id=alert.id, time_s=alert.time_s)
@@ -142,7 +187,10 @@ class Seat:
             )
 
     def _utter(self, call: Call, *, text: str, speech: str) -> None:
-        self._outlets.feed.publish(Kind.CALL, call.aircraft, call.time_s, call_message(call, text=text, speech=speech))
+        message = call_message(call, text=text, speech=speech)
+        self._outlets.feed.publish(Kind.CALL, call.aircraft, call.time_s, message)
+        if self._outlets.logbook is not None:
+            self._outlets.logbook.call(message)
         if self._outlets.listener is not None:
             self._outlets.listener.said(call, text)
         if self._outlets.speaker is not None:
@@ -153,3 +201,8 @@ class Seat:
                 time_s=call.time_s,
                 expires_s=call.expires_s,
             )
+
+    def _note(self, verb: str, **values: float | str | bool | None) -> None:
+        """Keep what reached the engine from outside the stream, so that the flight can be flown again."""
+        if self._outlets.logbook is not None:
+            self._outlets.logbook.order(verb, aircraft=self.aircraft, **values)

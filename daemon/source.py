@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Callable, Sequence
+from typing import Protocol
 
 from otherseat.adapters.intake import Intake
 from otherseat.adapters.listener import Listener
@@ -14,15 +15,30 @@ from otherseat.daemon.messages import SourceHealth
 Clock = Callable[[], float]
 
 
+class Keep(Protocol):
+    """Whoever keeps datagrams."""
+
+    def __call__(self, *, source: str, received_s: float, data: bytes) -> None:
+        """Keep one."""
+        ...
+
+
 class UdpSource:
     """One stream of datagrams. Binds its port when made: PortTakenError says which one is taken."""
 
-    def __init__(self, *, settings: SourceSettings, intake: Intake, clock: Clock) -> None:
+    def __init__(self, *, settings: SourceSettings, intake: Intake, clock: Clock, keep: Keep | None = None) -> None:
+        """Bind the port; keep is told every datagram, as the recorder wants."""
+        self._keep = keep
         self._settings = settings
         self._intake = intake
         self._listener = Listener(host=settings.address, port=settings.port, peers=settings.allow, clock=clock)
         self._loop: asyncio.AbstractEventLoop | None = None
         self._heard_s: float | None = None
+
+    @property
+    def name(self) -> str:
+        """What the source is called: its layout, or its adapter."""
+        return self._settings.layout or self._settings.adapter
 
     @property
     def endpoint(self) -> str:
@@ -43,7 +59,7 @@ class UdpSource:
         if self._intake.faults:
             counts["fault of the adapter"] = self._intake.faults
         return SourceHealth(
-            name=self._settings.layout or self._settings.adapter,
+            name=self.name,
             adapter=self._settings.adapter,
             address=self.endpoint,
             datagrams=self._listener.received,
@@ -61,6 +77,8 @@ class UdpSource:
 
     def _drain(self, take: Callable[[Sequence[State], float], None]) -> None:
         for received in self._listener.drain():
+            if self._keep is not None:
+                self._keep(source=self.name, received_s=received.received_s, data=received.datagram)
             states = self._intake.take(received.datagram, received_s=received.received_s, peer=received.peer)
             if states:
                 self._heard_s = received.received_s

@@ -2,25 +2,19 @@
 
 import click
 
-from otherseat.daemon.client import AskError, Client, NoAnswerError
+from otherseat.daemon.asking import asked_desk
 from otherseat.daemon.messages import HealthMessage
-from otherseat.daemon.sockets import DESK, FEED
+from otherseat.daemon.sockets import DESK
 
 
 @click.command(epilog="Example: otherseat status --desk tcp://127.0.0.1:47802")
-@click.option("--feed", default=FEED, show_default=True, help="Where the feed stands.")
 @click.option("--desk", default=DESK, show_default=True, help="Where the desk stands.")
-def status(feed: str, desk: str) -> None:
+def status(desk: str) -> None:
     """How the running daemon is: what it receives, whom it speaks for, what is switched off.
 
     Exit code 1 when no daemon answers.
     """
-    try:
-        with Client(feed=feed, desk=desk) as client:
-            health: HealthMessage = client.ask("status")
-    except (AskError, NoAnswerError) as error:
-        click.echo(f"otherseat: no daemon answers at {desk}: start one with `otherseat fly` ({error})", err=True)
-        raise click.exceptions.Exit(1) from error
+    health: HealthMessage = asked_desk(desk, "status")
     for line in report(health):
         click.echo(line)
 

@@ -8,12 +8,13 @@ Order     changes something; where keys are in use it needs an operator's
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 from otherseat.advisories.plan import Plan
 from otherseat.advisories.runway import RunwayEnd
+from otherseat.advisories.speaking import Verbosity
 from otherseat.advisories.state import OWN
 from otherseat.daemon.messages import Body, HealthMessage, PlanMessage
 
@@ -63,6 +64,35 @@ class PlanSetRequest(Request):
 
     aircraft: AircraftName = OWN
     plan: Plan
+
+
+class PlanLineRequest(Request):
+    """Take over a plan written in one line, or a change of the one in force."""
+
+    aircraft: AircraftName = OWN
+    line: Annotated[str, StringConstraints(min_length=1, max_length=2_000)]
+
+
+class TuneRequest(Request):
+    """Change how much is said, or switch checks on and off, until the daemon ends."""
+
+    aircraft: AircraftName = OWN
+    verbosity: Verbosity | None = None
+    advisories: dict[str, bool] = {}
+    """Name of an advisory -> whether it works."""
+
+
+class AskRequest(Request):
+    """Have a number said, and get it in words."""
+
+    aircraft: AircraftName = OWN
+    about: Literal["airspeed", "wind", "path", "destination"]
+
+
+class AskReply(Body):
+    """The answer in words."""
+
+    text: str
 
 
 class AcknowledgeRequest(Request):
@@ -133,6 +163,11 @@ VERBS: Mapping[str, Verb] = {
         Verb("status", Nothing, HealthMessage, order=False, summary="how the daemon is"),
         Verb("plan.get", AircraftRequest, PlanMessage, order=False, summary="the plan and its places"),
         Verb("plan.set", PlanSetRequest, PlanMessage, order=True, summary="take over a plan"),
+        Verb(
+            "plan.line", PlanLineRequest, PlanMessage, order=True, summary="take over a plan, or a change, in one line"
+        ),
+        Verb("ask", AskRequest, AskReply, order=True, summary="have a number said: airspeed, wind, path, destination"),
+        Verb("tune", TuneRequest, Done, order=True, summary="change how much is said; switch checks on and off"),
         Verb("acknowledge", AcknowledgeRequest, AcknowledgeReply, order=True, summary="quieten one alert, or all"),
         Verb("mute", MuteRequest, Done, order=True, summary="quieten the voice, or give it back"),
         Verb("say", SayRequest, Done, order=True, summary="have the voice say something"),

@@ -19,7 +19,7 @@ def test_status_without_a_daemon() -> None:
 def test_status_of_a_daemon() -> None:
     """It tells where the daemon listens and how much came."""
     with running() as daemon:
-        ended = otherseat("status", "--feed", daemon.feed, "--desk", daemon.desk)
+        ended = otherseat("status", "--desk", daemon.desk)
 
     assert 0 == ended.returncode
     assert f"{daemon.udp[0]}:{daemon.udp[1]}: 0 datagrams" in ended.stdout

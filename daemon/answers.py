@@ -1,0 +1,56 @@
+"""Answers: the phrase and numbers for what a pilot asks. Directions are magnetic when the variation is known."""
+
+from collections.abc import Callable, Mapping
+
+from otherseat.advisories.angles import to_magnetic_deg
+from otherseat.advisories.levels import Values
+from otherseat.advisories.picture import Picture, Source
+
+Answer = tuple[str, Values] | tuple[None, Values]
+NOTHING: Answer = (None, {})
+
+
+def answer_of(about: str, picture: Picture | None) -> Answer:
+    """Return the phrase and its values, or None when the data for it does not arrive."""
+    return NOTHING if picture is None else ANSWERS[about](picture)
+
+
+def _airspeed(picture: Picture) -> Answer:
+    if picture.true_airspeed_kt is None:
+        return NOTHING
+    values: dict[str, float | str] = {"true_airspeed_kt": picture.true_airspeed_kt}
+    if picture.true_airspeed_source is Source.RULE_OF_THUMB:
+        values["source"] = "By rule of thumb"
+    return "airspeed-report", values
+
+
+def _wind(picture: Picture) -> Answer:
+    if picture.wind_from_true_deg is None or picture.wind_speed_kt is None:
+        return NOTHING
+    from_deg = to_magnetic_deg(picture.wind_from_true_deg, picture.magnetic_variation_deg)
+    return "wind-report", {"wind_from_deg": from_deg, "wind_speed_kt": picture.wind_speed_kt}
+
+
+def _path(picture: Picture) -> Answer:
+    if picture.height_above_path_ft is None:
+        return NOTHING
+    side = "high_ft" if picture.height_above_path_ft >= 0.0 else "low_ft"
+    values: dict[str, float | str] = {side: abs(picture.height_above_path_ft)}
+    if picture.sink_to_hold_fpm is not None:
+        values["sink_to_hold_fpm"] = picture.sink_to_hold_fpm
+    return "path-report", values
+
+
+def _destination(picture: Picture) -> Answer:
+    if picture.distance_to_destination_nm is None or picture.bearing_to_destination_deg is None:
+        return NOTHING
+    bearing_deg = to_magnetic_deg(picture.bearing_to_destination_deg, picture.magnetic_variation_deg)
+    return "destination-report", {"distance_nm": picture.distance_to_destination_nm, "bearing_deg": bearing_deg}
+
+
+ANSWERS: Mapping[str, Callable[[Picture], Answer]] = {
+    "airspeed": _airspeed,
+    "wind": _wind,
+    "path": _path,
+    "destination": _destination,
+}

@@ -1,0 +1,86 @@
+"""Logbook: opens a recording when a flight begins, and hands it whatever happens.
+
+Trouble is said once and ends nothing.
+
+A recording begins with the first state that arrives and ends with the daemon, or when nothing has come for so long that
+the aircraft is let go. Without the recorder switched on it takes everything and keeps nothing.
+"""
+
+from datetime import UTC, datetime
+
+import structlog
+
+from otherseat.advisories.runway import RunwayTable
+from otherseat.advisories.state import State
+from otherseat.config.settings import Settings
+from otherseat.daemon.messages import AlertMessage, CallMessage, PlanMessage
+from otherseat.daemon.recorder import Recorder
+from otherseat.daemon.recordings_folder import default_folder, keeper, new_path
+
+log = structlog.get_logger(__name__)
+
+MIB = 2**20
+
+
+class Logbook:
+    """The recorder of the flight in progress, if there is one."""
+
+    def __init__(self, *, settings: Settings, runways: RunwayTable) -> None:
+        self._settings = settings
+        self._runways = runways
+        self._recorder: Recorder | None = None
+
+    @property
+    def trouble(self) -> str | None:
+        """Why nothing, or not everything, is recorded."""
+        return None if self._recorder is None else self._recorder.trouble
+
+    def datagram(self, *, source: str, received_s: float, data: bytes) -> None:
+        """Keep a datagram as it came."""
+        if recorder := self._open():
+            recorder.datagram(source=source, received_s=received_s, data=data)
+
+    def state(self, state: State) -> None:
+        """Keep a state."""
+        if recorder := self._open():
+            recorder.state(state)
+
+    def alert(self, alert: AlertMessage) -> None:
+        """Keep an alert's change."""
+        if self._recorder is not None:
+            self._recorder.alert(alert)
+
+    def call(self, call: CallMessage) -> None:
+        """Keep what was said."""
+        if self._recorder is not None:
+            self._recorder.call(call)
+
+    def plan(self, plan: PlanMessage) -> None:
+        """Keep a plan that was taken over."""
+        if self._recorder is not None:
+            self._recorder.plan(plan)
+
+    def order(self, verb: str, **values: float | str | bool | None) -> None:
+        """Keep what somebody ordered."""
+        if self._recorder is not None:
+            self._recorder.order(verb, **values)
+
+    def close(self) -> None:
+        """End the recording; the next state begins another."""
+        if self._recorder is not None:
+            self._recorder.close()
+            self._recorder = None
+
+    def _open(self) -> Recorder | None:
+        wanted = self._settings.recorder
+        if self._recorder is None and wanted.on:
+            folder = wanted.folder or default_folder()
+            path = new_path(folder, started=datetime.now(tz=UTC))
+            self._recorder = Recorder(
+                path,
+                session={"settings": self._settings.model_dump_json(), "seat": self._settings.bus.name},
+                runways=self._runways,
+                room=keeper(path, keep_bytes=wanted.keep_mib * MIB),
+            )
+            log.info("recording", file=path.name)
+        return self._recorder

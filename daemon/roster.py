@@ -1,0 +1,109 @@
+"""Roster: the aircraft that this daemon looks after, made on their first state and let go when long unheard."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import structlog
+
+from otherseat.advisories.advisory import Advisory
+from otherseat.advisories.engine import Engine
+from otherseat.advisories.plan import Plan, ResolvedPlan
+from otherseat.advisories.runway import RunwayTable
+from otherseat.advisories.state import State
+from otherseat.config.settings import Settings
+from otherseat.daemon.phrasebook import Phrasebook
+from otherseat.daemon.plan_keeper import PlanMemory
+from otherseat.daemon.seat import Outlets, Seat
+
+log = structlog.get_logger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Knowledge:
+    """What every engine of this daemon is made of."""
+
+    settings: Settings
+    runways: RunwayTable
+    plan: ResolvedPlan
+    advisories: Sequence[Advisory]
+    phrasebook: Phrasebook
+
+
+class Roster:
+    """Seats by aircraft. The first aircraft heard of is the one that the voice speaks for."""
+
+    def __init__(self, *, knowledge: Knowledge, outlets: Outlets, memory: PlanMemory | None) -> None:
+        self.knowledge = knowledge
+        self._outlets = outlets
+        self._memory = memory
+        self._seats: dict[str, Seat] = {}
+        self._spoken_for: str | None = None
+
+    def __iter__(self) -> Iterator[Seat]:
+        """Yield every seat."""
+        return iter(list(self._seats.values()))
+
+    @property
+    def aircraft(self) -> tuple[str, ...]:
+        """The ids heard of."""
+        return tuple(self._seats)
+
+    def find(self, aircraft: str) -> Seat | None:
+        """Return the aircraft's seat, if it was heard of."""
+        return self._seats.get(aircraft)
+
+    def step(self, state: State, *, received_s: float) -> None:
+        """Step the engine of the state's aircraft."""
+        seat = self._seats.get(state.aircraft) or self._make(state)
+        seat.step(state, received_s=received_s)
+        if self._memory is not None:
+            self._memory.keep(state=state, plan=seat.engine.plan.plan, now_s=received_s)
+
+    def set_plan(self, *, aircraft: str, plan: ResolvedPlan) -> Seat | None:
+        """Take over a plan; before the aircraft is heard of it becomes the plan of every new aircraft."""
+        seat = self._seats.get(aircraft)
+        if seat is None:
+            self.knowledge = replace(self.knowledge, plan=plan)
+            return None
+        seat.set_plan(plan)
+        if self._memory is not None:
+            self._memory.at_once(aircraft)
+        return seat
+
+    def retire(self, seat: Seat) -> None:
+        """Let an aircraft go."""
+        self._seats.pop(seat.aircraft, None)
+        if self._spoken_for == seat.aircraft:
+            self._spoken_for = None
+        seat.retire()
+        log.info("retired", aircraft=seat.aircraft)
+
+    def _make(self, state: State) -> Seat:
+        knowledge, aircraft = self.knowledge, state.aircraft
+        if self._spoken_for is None:
+            self._spoken_for = aircraft
+        engine = Engine(
+            aircraft=aircraft,
+            runways=knowledge.runways,
+            plan=self._plan(state),
+            advisories=knowledge.advisories,
+            params=knowledge.settings.advisories,
+            attention=knowledge.settings.attention,
+        )
+        spoken_for = aircraft == self._spoken_for
+        outlets = self._outlets if spoken_for else replace(self._outlets, speaker=None, listener=None)
+        seat = Seat(engine=engine, outlets=outlets, pictures_per_s=knowledge.settings.bus.pictures_per_s)
+        self._seats[aircraft] = seat
+        log.info("aircraft", aircraft=aircraft, spoken_for=spoken_for)
+        return seat
+
+    def _plan(self, state: State) -> ResolvedPlan:
+        """Return the plan in force, or the one that this flight had before a restart."""
+        plan = self.knowledge.plan
+        if plan.plan != Plan() or self._memory is None:
+            return plan
+        recalled = self._memory.recall(state)
+        if recalled is None:
+            return plan
+        log.info("plan_restored", aircraft=state.aircraft, destination=recalled.plan.destination)
+        return recalled
