@@ -5,7 +5,7 @@ exact  C. F. F. Karney, Algorithms for geodesics (J. Geodesy 87, 2013), through 
 near   the chord between two earth-centred points and its direction on the level plane of the first, about 2 us: within
        0.1 m and 0.0001 deg up to 100 NM, 10 m and 0.001 deg up to 500 NM (measured by its test). For every state.
 Inside 30 NM of a runway earth.RunwayFrame is better than both: it gives along and across at 0.5 us.
-Latitudes in degrees north, longitudes in degrees east (any turn of them), courses in degrees true.
+Latitudes in degrees north, longitudes in degrees east (any turn of them), courses in degrees true; floats only.
 """
 
 import math
