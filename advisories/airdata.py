@@ -8,6 +8,7 @@ Altitude       true altitude as reported; else the indicated one, which cold air
 
 from otherseat.advisories import air, rules_of_thumb
 from otherseat.advisories.picture import Source
+from otherseat.advisories.real import DomainError
 from otherseat.advisories.state import State
 from otherseat.advisories.wind_filter import WindFilter
 
@@ -42,14 +43,17 @@ def true_airspeed_kt(state: State) -> tuple[float, Source] | tuple[None, None]:
     if indicated_kt is None:
         return None, None
     if state.outside_air_temperature_c is not None and pressure_ft is not None:
-        return (
-            air.true_airspeed_kt(
-                calibrated_airspeed_kt=indicated_kt,
-                pressure_altitude_ft=pressure_ft,
-                temperature_c=state.outside_air_temperature_c,
-            ),
-            Source.COMPUTED,
-        )
+        try:
+            return (
+                air.true_airspeed_kt(
+                    calibrated_airspeed_kt=indicated_kt,
+                    pressure_altitude_ft=pressure_ft,
+                    temperature_c=state.outside_air_temperature_c,
+                ),
+                Source.COMPUTED,
+            )
+        except DomainError:  # supersonic, or above 20 km: the formulas end there, the aircraft flies on
+            return None, None
     height_ft = pressure_ft if pressure_ft is not None else altitude_ft(state)[0]
     if height_ft is None:
         return None, None

@@ -9,7 +9,7 @@ Wind      a hold is two half turns and two straights that end where they began. 
               outbound air vector x t = -(wind x (circle time + t) + inbound leg over the ground)
           whose length is true airspeed x t: a quadratic in t, and the vector's direction is the heading. Exact.
 Rule      three times the inbound correction outbound, to the other side: AIM 5-3-8 j 8 (c).
-Directions share one north; speeds in knots; heading and course in degrees; times in seconds.
+Directions share one north; speeds in knots, directions in degrees, times in seconds; one aircraft, floats only.
 """
 
 import cmath

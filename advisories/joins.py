@@ -8,7 +8,8 @@ counts as half of it straight ahead before and half after.
 
 As the picture has it: distance to the threshold along the centreline, positive before it; offset right of the
 centreline positive; course difference is track less course, right positive. Distances in nautical miles, speeds in
-knots. Source: plane kinematics of a steady turn; checked against numerical integration and a flown turn.
+knots; one aircraft at a time, floats only. Source: plane kinematics of a steady turn; checked against numerical
+integration and a flown turn.
 """
 
 import math

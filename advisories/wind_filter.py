@@ -5,8 +5,9 @@ receiver averages, the aircraft slips), and a degree of disagreement at 120 kt i
 the filter learns only while the heading is steady, and keeps the wind that it has while the aircraft turns and
 for a while after. What it learns is the mean of the wind's east and north parts, over all there was at first, then
 over time_constant_s.
-Why these defaults: 10 s, so that one gust doesn't swing it; 1 deg/s, a third of a standard-rate turn and above
-what turbulence does to a heading for long; 4 s, by which time a lag of a second or two has died away.
+Why these defaults: 10 s, so that one gust doesn't swing it; 2 kt/s sideways (airspeed x rate of turn), which is what a
+bank of 6 degrees does at any speed, and the error that a second of lag would make; 4 s, by which time such a lag has
+died away.
 """
 
 import math
@@ -24,10 +25,10 @@ class WindFilter:
     """The memory of one aircraft's wind. Time is data, and the rate of the steps hardly matters."""
 
     def __init__(
-        self, *, time_constant_s: float = 10.0, turn_limit_deg_per_s: float = 1.0, settle_s: float = 4.0
+        self, *, time_constant_s: float = 10.0, turn_limit_kt_per_s: float = 2.0, settle_s: float = 4.0
     ) -> None:
         self._time_constant_s = time_constant_s
-        self._turn_limit_deg_per_s = turn_limit_deg_per_s
+        self._turn_limit_kt_per_s = turn_limit_kt_per_s
         self._settle_s = settle_s
         self.reset()
 
@@ -60,7 +61,7 @@ class WindFilter:
     ) -> tuple[float, float] | None:
         """Take in one moment and return the wind; time that runs back starts anew."""
         elapsed_s = self._elapsed_s(time_s)
-        if elapsed_s > 0.0 and self._is_steady(elapsed_s, heading_true_deg):
+        if elapsed_s > 0.0 and self._is_steady(elapsed_s, heading_true_deg, true_airspeed_kt):
             from_deg, speed_kt = wind_from_triangle(
                 true_airspeed_kt=true_airspeed_kt,
                 heading_true_deg=heading_true_deg,
@@ -83,10 +84,10 @@ class WindFilter:
         self._time_s = time_s
         return elapsed_s
 
-    def _is_steady(self, elapsed_s: float, heading_deg: float) -> bool:
+    def _is_steady(self, elapsed_s: float, heading_deg: float, speed_kt: float) -> bool:
         now_deg_per_s = difference_deg(heading_deg, self._heading_deg) / elapsed_s
         self._rate_deg_per_s += (now_deg_per_s - self._rate_deg_per_s) * -math.expm1(-elapsed_s / RATE_OVER_S)
-        turning = abs(self._rate_deg_per_s) > self._turn_limit_deg_per_s
+        turning = abs(math.radians(self._rate_deg_per_s)) * speed_kt > self._turn_limit_kt_per_s
         self._steady_s = 0.0 if turning else self._steady_s + elapsed_s
         return self._steady_s >= self._settle_s
 

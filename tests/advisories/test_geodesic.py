@@ -35,9 +35,9 @@ def test_there_and_back(latitude_deg: float, longitude_deg: float, course_deg: f
 
 @pytest.mark.parametrize(
     ("up_to_nm", "metres", "degrees"),
-    [pytest.param(100.0, 0.1, 1e-4, id="100-NM"), pytest.param(500.0, 10.0, 1e-3, id="500-NM")],
+    [pytest.param(100.0, 0.1, 1e-4, id="100-NM"), pytest.param(299.9, 2.0, 3e-4, id="300-NM")],
 )
-def test_near_is_near_enough(up_to_nm: float, metres: float, degrees: float) -> None:
+def test_quick_is_near_enough(up_to_nm: float, metres: float, degrees: float) -> None:
     """The quick answer is off geographiclib's by no more than its data sheet says, in every direction everywhere."""
     worst_m = worst_deg = 0.0
     for latitude_deg in (-85.0, -52.0, -1.0, 0.0, 23.0, 45.0, 67.0, 88.0):
@@ -45,7 +45,7 @@ def test_near_is_near_enough(up_to_nm: float, metres: float, degrees: float) -> 
             for course_deg in range(0, 360, 15):
                 for share in (0.001, 0.3, 1.0):
                     line = Geodesic.WGS84.Direct(latitude_deg, longitude_deg, course_deg, share * up_to_nm * M_PER_NM)
-                    distance_nm, found_deg = geodesic.near_distance_nm_and_course_deg(
+                    distance_nm, found_deg = geodesic.quick_distance_nm_and_course_deg(
                         from_latitude_deg=latitude_deg,
                         from_longitude_deg=longitude_deg,
                         to_latitude_deg=line["lat2"],
@@ -58,14 +58,26 @@ def test_near_is_near_enough(up_to_nm: float, metres: float, degrees: float) -> 
     assert worst_deg <= degrees
 
 
-def test_near_to_itself() -> None:
+def test_quick_to_itself() -> None:
     """From a place to itself it is no way at all."""
-    distance_nm, course_deg = geodesic.near_distance_nm_and_course_deg(
+    distance_nm, course_deg = geodesic.quick_distance_nm_and_course_deg(
         from_latitude_deg=47.0, from_longitude_deg=8.0, to_latitude_deg=47.0, to_longitude_deg=8.0
     )
 
     assert distance_nm == 0.0
     assert 0.0 <= course_deg < 360.0
+
+
+def test_far_away_the_exact_one_is_asked() -> None:
+    """Beyond 300 NM both are one."""
+    places = {
+        "from_latitude_deg": 10.0,
+        "from_longitude_deg": 20.0,
+        "to_latitude_deg": -40.0,
+        "to_longitude_deg": 170.0,
+    }
+
+    assert geodesic.distance_nm_and_course_deg(**places) == geodesic.quick_distance_nm_and_course_deg(**places)
 
 
 @given(latitude_deg=LATITUDE, longitude_deg=LONGITUDE, course_deg=COURSE, displaced_ft=st.floats(0.0, 3_000.0))

@@ -112,7 +112,7 @@ def test_true_altitude_is_the_weight_of_the_air() -> None:
     )
     level_ft = air.altitude_of_pressure_ft(pressure_hpa=pressure_hpa)
     kelvin = air.isa_temperature_k(pressure_altitude_ft=level_ft) + deviation_k
-    climb_m = 287.05287 / 9.80665 * np.trapezoid(kelvin, -np.log(pressure_hpa))
+    climb_m = 287.05287 / 9.80665 * float(np.sum((kelvin[1:] + kelvin[:-1]) / 2.0 * -np.diff(np.log(pressure_hpa))))
 
     true_ft = air.true_altitude_ft(
         indicated_altitude_ft=shown_ft,

@@ -1,5 +1,7 @@
 """Approach lights against ICAO Annex 14 and the AIM's figure."""
 
+import pytest
+
 from otherseat.advisories import path
 from tests.standards.topic import Answers, Case, Topic
 
@@ -54,3 +56,10 @@ def test_published_value(case: Case) -> None:
 def test_steep_paths_have_wider_steps() -> None:
     """Above 4 degrees neighbours stand 30 minutes apart (Aerodrome Design Manual part 4, from memory)."""
     assert (4.75, 5.25, 5.75, 6.25) == path.light_settings_deg(setting_deg=5.5)
+
+
+def test_four_degrees_is_not_yet_steep() -> None:
+    """The wider steps begin just above 4 degrees, not at it (Aerodrome Design Manual part 4, from memory)."""
+    at_deg, above_deg = (path.light_settings_deg(setting_deg=setting_deg) for setting_deg in (4.0, 4.01))
+
+    assert (0.5, 0.75) == pytest.approx((at_deg[3] - 4.0, above_deg[3] - 4.01))

@@ -2,13 +2,13 @@
 
 import math
 
-import jsbsim
 import pytest
 
 from otherseat.advisories import rules_of_thumb, wind
 from otherseat.advisories.angles import difference_deg
 from otherseat.advisories.real import DomainError
 from otherseat.advisories.units import FT_PER_NM
+from otherseat.daemon.flight_model.model import FlightModel, Placement, Weather
 from tests.standards.topic import Answers, Case, Topic
 
 INVERSE = "asks for a limit; ours answers what a wind is, and a wind in proportion"
@@ -133,29 +133,20 @@ def test_a_wind_too_strong_to_hold_a_course_across() -> None:
 @pytest.mark.parametrize("heading_deg", [10.0, 135.0, 260.0])
 def test_jsbsim_agrees(heading_deg: float, wind_from_deg: float) -> None:
     """From the flight model's own airspeed, heading, groundspeed and track comes the wind that was set in it."""
-    model = jsbsim.FGFDMExec(None)
-    model.set_debug_level(0)
-    assert model.load_model("ball")
-    blowing = math.radians(wind_from_deg)
-    model["ic/h-sl-ft"] = 5_000.0
-    model["ic/psi-true-deg"] = heading_deg
-    model["ic/vt-kts"] = 140.0
-    assert model.run_ic()
-    model["atmosphere/wind-north-fps"] = -35.0 * math.cos(blowing) * FT_PER_NM / 3_600.0
-    model["atmosphere/wind-east-fps"] = -35.0 * math.sin(blowing) * FT_PER_NM / 3_600.0
-    assert model.run()
-    assert model.run()
-    north, east = model["velocities/v-north-fps"], model["velocities/v-east-fps"]
-    air_north, air_east = (
-        north - model["atmosphere/total-wind-north-fps"],
-        east - model["atmosphere/total-wind-east-fps"],
-    )
+    with FlightModel(aircraft="ball", weather=Weather(wind_from_true_deg=wind_from_deg, wind_kt=35.0)) as model:
+        model.place(Placement(40.0, 5.0, heading_deg, terrain_ft=0.0, height_agl_ft=5_000.0, airspeed_kt=140.0))
+        model.run(2)
+        view = model.view()
+        north, east = (
+            model.get(f"velocities/v-{axis}-fps") - model.get(f"atmosphere/total-wind-{axis}-fps")
+            for axis in ("north", "east")
+        )
 
     from_deg, speed_kt = wind.wind_from_triangle(
-        true_airspeed_kt=math.hypot(air_north, air_east) * 3_600.0 / FT_PER_NM,
-        heading_true_deg=math.degrees(math.atan2(air_east, air_north)),
-        groundspeed_kt=model["velocities/vg-fps"] * 3_600.0 / FT_PER_NM,
-        track_true_deg=math.degrees(model["flight-path/psi-gt-rad"]),
+        true_airspeed_kt=math.hypot(north, east) * 3_600.0 / FT_PER_NM,
+        heading_true_deg=math.degrees(math.atan2(east, north)),
+        groundspeed_kt=view.groundspeed_kt,
+        track_true_deg=view.track_true_deg,
     )
 
     assert 0.0 == pytest.approx(difference_deg(from_deg, wind_from_deg), abs=0.1)
