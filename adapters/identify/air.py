@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from otherseat.adapters.identify.columns import Column
-from otherseat.adapters.identify.guesses import SPEED_UNITS, Reading, angles, closest, speeds
+from otherseat.adapters.identify.guesses import Reading, angles, closest, speeds, within
 from otherseat.adapters.identify.position import Bearing, Position, Search, overlap
 from otherseat.adapters.identify.signals import Array, correlation, middle_angle, through_origin, turned, wrapped
 from otherseat.adapters.identify.verdict import Certainty, Claim
@@ -21,6 +21,11 @@ GRAVITY_MPS2 = 9.80665
 EXACT = 0.015
 """Misfit of a column that is the size of the velocity itself."""
 UNIT_TOLERANCE = 0.015
+LOOSE_ANGLE = 0.5
+SLIP = 0.2
+"""How far slips and gusts may falsify the size of an angle."""
+RARELY = 0.1
+"""An angle in parts of a circle must fit better by this than one in a decimal unit."""
 TRACK_RAD = np.radians(1.5)
 TRUE_NORTH_RAD = np.radians(1.0)
 AIR_MISFIT = 0.05
@@ -242,11 +247,13 @@ class AirStudy:
         self.claims.append(Claim(name, fit.speed, reading.unit, certainty, why, scale=reading.scale))
 
     def bank(self) -> None:
-        """Claim the column that is the bank of the turns."""
+        """Claim the column that is the bank of the turns: the sideways acceleration over gravity is its tangent."""
         windows = self.search.windows
-        course = np.unwrap(np.angle(self.position.velocity))
-        rate = np.gradient(course, windows.times_s[windows.inside])
-        wanted = np.arctan(self.position.speed * smooth(rate) / GRAVITY_MPS2)
+        times_s = windows.times_s[windows.inside]
+        velocity = self.position.velocity
+        pull = smooth(np.gradient(velocity.real, times_s)) + 1j * smooth(np.gradient(velocity.imag, times_s))
+        ahead = velocity if self.air is None else self.air.heading.unit_vectors * self.air.factor
+        wanted = np.arctan((pull * np.conj(ahead / np.abs(ahead).clip(1e-9))).imag / GRAVITY_MPS2)
         self._claim_angle("bank_deg", wanted, least=0.9, why="the turns need this bank", clear=0.93)
 
     def pitch(self, climb_mps: Array | None) -> None:
@@ -258,21 +265,30 @@ class AirStudy:
 
     def _claim_angle(self, name: str, wanted: Array, *, least: float, why: str, clear: float) -> None:
         """Claim the angle column that goes best with what is wanted, by correlation and size."""
-        best: tuple[float, Column, Reading, int] | None = None
+        found = []
         for index, column in enumerate(self.search.columns):
             mean = self.search.means[:, index]
             if self.taken(column) or np.ptp(mean) == 0.0:
                 continue
             alike = correlation(mean, wanted)
-            if abs(alike) < least or (best and abs(alike) - coarseness(column) <= best[0]):
+            if abs(alike) >= least:
+                found.append((abs(alike) - coarseness(column), column, float(np.polyfit(mean, wanted, 1)[0])))
+        for alike, column, slope in sorted(found, key=lambda item: -item[0]):
+            readings = angle_readings(column, np.degrees(abs(slope)))
+            if not readings:
                 continue
-            slope = float(np.polyfit(mean, wanted, 1)[0])
-            reading = closest(np.degrees(abs(slope)), angles(column), 0.5)
-            if reading and np.abs(column.values).max() * reading.factor() < 90.0:  # noqa: PLR2004 - not past the vertical
-                best = (abs(alike) - coarseness(column), column, reading, 1 if slope > 0 else -1)
-        if best:
-            certainty = Certainty.SURE if best[0] > clear else Certainty.LIKELY
-            self.claims.append(Claim(name, best[1], best[2].unit, certainty, why, best[2].scale, best[3]))
+            single = len(within(np.degrees(abs(slope)), angles(column), SLIP)) == 1
+            certainty = Certainty.SURE if alike > clear and single else Certainty.LIKELY
+            reading, sign = readings[0], 1 if slope > 0 else -1
+            self.claims.append(Claim(name, column, reading.unit, certainty, why, reading.scale, sign))
+            return
+
+
+def angle_readings(column: Column, degrees_a_step: float) -> list[Reading]:
+    """Return the readings near a measured size that keep the angle below the vertical, best first."""
+    near = within(degrees_a_step, angles(column), LOOSE_ANGLE)
+    fitting = [r for r in near if np.abs(column.values).max() * r.factor() < 90.0]  # noqa: PLR2004 - the vertical
+    return sorted(fitting, key=lambda r: abs(np.log(r.factor() / degrees_a_step)) + (r.unit == "turns") * RARELY)
 
 
 def smooth(values: Array) -> Array:
@@ -294,6 +310,3 @@ def coarseness(column: Column) -> float:
     if spread == 0.0 or not (steps > 0).any():
         return 1.0
     return float(np.clip(steps[steps > 0].min() / spread, 0.0, 0.05)) * 0.2
-
-
-__all__ = ["SPEED_UNITS", "AirStudy"]

@@ -20,7 +20,7 @@ Matrix = NDArray[np.uint8]
 TYPES = {
     "f64": "f8",
     "f32": "f4",
-    "i64": "i8",
+    "u64": "u8",
     "i32": "i4",
     "u32": "u4",
     "i16": "i2",
@@ -33,8 +33,10 @@ LONGEST = 2_048
 """Bytes of a structure that are looked at."""
 SCREEN = 400
 """Samples for the first look."""
+LOW_BYTE = 256.0
+"""A wider whole number whose lowest byte never varies is a narrower one, read with its neighbours."""
 LARGEST, SMALLEST = 1e12, 1e-6
-ROUGH = 0.2
+ROUGH = 0.1
 """Of a measured number, the steps between samples vary by less than this share of the whole variation."""
 MOST_KINDS = 8
 TAG_BYTES = 8
@@ -110,7 +112,6 @@ def of_structure(group: Sequence[tuple[float, bytes]], message: int) -> list[Raw
     matrix = matrix_of(group)
     times_s = np.array([time_s for time_s, _ in group])
     pick = np.linspace(0, len(matrix) - 1, min(SCREEN, len(matrix))).astype(int)
-    dense = matrix[: min(SCREEN, len(matrix))]
     found = []
     for kind, code in TYPES.items():
         size = int(code[1])
@@ -119,13 +120,31 @@ def of_structure(group: Sequence[tuple[float, bytes]], message: int) -> list[Raw
                 first = read(matrix[pick], at, mark + code)
                 if not plausible(first, floating=code[0] == "f"):
                     continue
-                if rough(read(dense, at, mark + code)) and rough(first):
+                if rough(first):
                     continue
                 values = read(matrix, at, mark + code)
-                found.append(
-                    Raw(place={"at": at, "type": kind}, message=message, times_s=times_s, values=values, order=order)
-                )
-    return found
+                place = {"at": at, "type": kind}
+                found.append(Raw(place=place, message=message, times_s=times_s, values=values, order=order))
+    return without_twins(found)
+
+
+def without_twins(found: Sequence[Raw]) -> list[Raw]:
+    """Return the columns without those that say the same as a narrower, or a signed, one of the same bytes.
+
+    A small positive number reads alike in two bytes and, with zeros beside them, in four; should it turn negative
+    only the narrower reading is sure to be right. One that was negative and reads alike in four bytes has four.
+    """
+    kept: dict[tuple[int, str, bytes], Raw] = {}
+    for raw in sorted(found, key=narrow_first):
+        low = int(raw.place["at"]) + (int(str(raw.place["type"])[1:]) // 8 if raw.order == "big" else 0)
+        kept.setdefault((low, raw.order, raw.values.tobytes()), raw)
+    return list(kept.values())
+
+
+def narrow_first(raw: Raw) -> tuple[int, str]:
+    """Return the order in which columns of the same numbers are preferred."""
+    bits = int(str(raw.place["type"])[1:])
+    return (-bits if raw.values.min() < 0.0 else bits, str(raw.place["type"]))
 
 
 def read(matrix: Matrix, at: int, code: str) -> NDArray[np.float64]:
@@ -140,7 +159,7 @@ def plausible(values: NDArray[np.float64], *, floating: bool) -> bool:
     if not np.isfinite(values).all() or values.min() == values.max():
         return False
     if not floating:
-        return True
+        return len(values) < SCREEN / 10 or np.abs(values).max() < LOW_BYTE or np.ptp(values % LOW_BYTE) > 0.0
     size = np.abs(values)
     usual = (size < LARGEST) & ((size > SMALLEST) | (size == 0.0))
     return bool(size.max() < LARGEST and usual.mean() > 0.5)  # noqa: PLR2004 - a vertical speed passes through tiny values

@@ -13,7 +13,7 @@ from otherseat.adapters.identify.columns import Column
 from otherseat.adapters.identify.signals import Array
 from otherseat.adapters.units_table import UNITS
 
-DECADES = (1.0, 1e-1, 1e-2, 1e-3, 1e-4, 1e-5, 1e-6, 1e-7)
+DECADES = (1.0, 1e-1, 1e-2, 1e-3, 1e-4)
 CIRCLE_BITS = (8, 16, 32)
 SPEED_UNITS = ("kt", "m/s", "km/h", "ft/s", "mph")
 CLIMB_UNITS = ("ft/min", "m/s", "ft/s")
@@ -45,23 +45,45 @@ def angles(column: Column) -> Iterator[Reading]:
     if column.whole:
         for bits in CIRCLE_BITS:
             yield Reading("turns", 2.0**-bits)
-        yield Reading("arcsec", 1e-3)
     if not column.whole:
         yield Reading("semicircles")
         yield Reading("turns")
 
 
+FINE_ANGLES = (
+    *(Reading("deg", scale) for scale in (1e-4, 1e-5, 1e-6, 1e-7, 1e-8)),
+    *(Reading("rad", scale) for scale in (1e-6, 1e-7, 1e-8, 1e-9)),
+    *(Reading("semicircles", 2.0**-bits) for bits in (23, 31, 63)),
+    Reading("arcsec", 1e-2),
+    Reading("arcsec", 1e-3),
+    Reading("ddmm", 1e-4),
+    Reading("ddmm", 1e-5),
+)
+GLOBE_DEG = 175.0
+
+
+def fine_angles(column: Column) -> Iterator[Reading]:
+    """Yield the readings of an angle of position: steps of some ten metres at most, and room for the whole globe."""
+    if not column.whole:
+        yield from (Reading(unit) for unit in ("deg", "rad", "semicircles", "turns", "ddmm"))
+        return
+    kind = str(column.place.get("type", "f64"))
+    for reading in FINE_ANGLES:
+        if kind[0] == "f" or 2.0 ** (int(kind[1:]) - 1) * reading.factor() > GLOBE_DEG:
+            yield reading
+
+
 def speeds(column: Column, units: tuple[str, ...] = SPEED_UNITS) -> Iterator[Reading]:
     """Yield the readings of a speed."""
     for unit in units:
-        for scale in decades(column)[:5]:
+        for scale in decades(column):
             yield Reading(unit, scale)
 
 
 def heights(column: Column) -> Iterator[Reading]:
     """Yield the readings of a height."""
     for unit in HEIGHT_UNITS:
-        for scale in decades(column)[:5]:
+        for scale in decades(column):
             yield Reading(unit, scale)
 
 
@@ -72,6 +94,12 @@ def in_degrees(column: Column, reading: Reading) -> Array:
         whole = np.floor(raw / 100.0)
         return np.asarray(np.sign(column.values) * (whole + (raw - 100.0 * whole) / 60.0))
     return column.values * reading.factor()
+
+
+def within(factor: float, readings: Iterator[Reading], tolerance: float) -> list[Reading]:
+    """Return the readings whose factor is that measured, within the tolerance (a ratio); the nearest first."""
+    near = [(abs(reading.factor() / factor - 1.0), reading) for reading in readings] if factor > 0 else []
+    return [reading for miss, reading in sorted(near, key=lambda item: item[0]) if miss <= tolerance]
 
 
 def closest(factor: float, readings: Iterator[Reading], tolerance: float) -> Reading | None:

@@ -6,6 +6,7 @@ turn, or its north and east parts are columns, and when its size is a speed colu
 degree by the radii of curvature of WGS-84.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -13,19 +14,27 @@ import numpy as np
 
 from otherseat.adapters.derive import metres_per_degree
 from otherseat.adapters.identify.columns import Column
-from otherseat.adapters.identify.guesses import Reading, angles, closest, in_degrees, speeds
+from otherseat.adapters.identify.guesses import Reading, angles, closest, fine_angles, in_degrees, speeds
 from otherseat.adapters.identify.signals import Array, Complex, Windows, through_origin, turned
 
 FASTEST_MPS = 700.0
 SLOWEST_MPS = 3.0
 LEAST_TURN_RAD = np.radians(45.0)
+METRES_PER_DEGREE = 111_000.0
+WILDEST_MPS2 = 15.0
+"""Of a position's own acceleration, averaged over the window: a turn of more than one g."""
+NEAR_POLE = 6.0
+"""Longitudes within 80 deg of the equator."""
+THINNED = 120
+BEST_PAIRS = 300
 SPEED_MISFIT = 0.03
 UNIT_TOLERANCE = 0.02
+FASTEST_TURN = 1.0
+"""Radians a second of a direction, most of the time."""
 ALONG = 0.93
 """A direction column points along the movement when the mean of the cosine of the difference is above this."""
 MOST_OFFSET_RAD = np.radians(45.0)
 """Of a direction column against the movement: magnetic variation and drift together."""
-MOST_CANDIDATES = 60
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,30 +75,47 @@ class Position:
         return np.abs(self.velocity)
 
 
-def axes(columns: Sequence[Column], windows: Windows, limit_deg: float) -> Iterator[Axis]:
-    """Yield every column and unit that stays on the globe and moves as slowly as an aircraft does."""
+def axes(columns: Sequence[Column], windows: Windows, limit_deg: float, slack: float) -> list[Axis]:
+    """Return every column and unit that stays on the globe and moves no faster and no wilder than an aircraft.
+
+    slack is how much more metres it may cover, taken at 111 km a degree: longitudes lie closer away from the equator.
+    """
+    found = []
+    step_s = float(np.median(np.diff(windows.times_s[windows.inside])))
     for column in columns:
-        readings = [*angles(column), Reading("ddmm"), *([Reading("ddmm", 1e-4)] if column.whole else [])]
-        for reading in readings:
+        slope = windows.slope(column.values)
+        for reading in fine_angles(column):
             degrees = in_degrees(column, reading)
             if np.abs(degrees).max() > limit_deg or np.ptp(degrees) == 0.0:
                 continue
-            rate = windows.slope(degrees)
-            fastest = np.abs(rate).max() * 111_000.0
-            if SLOWEST_MPS * 0.3 < fastest < FASTEST_MPS * 60.0:
-                yield Axis(column, reading, degrees, rate)
+            rate = windows.slope(degrees) if reading.unit == "ddmm" else slope * reading.factor()
+            mps = rate * METRES_PER_DEGREE
+            if not SLOWEST_MPS * 0.3 < np.abs(mps).max() < FASTEST_MPS * slack:
+                continue
+            if np.quantile(np.abs(np.diff(mps)), 0.98) < WILDEST_MPS2 * slack * step_s:
+                found.append(Axis(column, reading, degrees, rate))
+    return found
+
+
+def by_form(found: Sequence[Axis]) -> dict[tuple[object, ...], list[Axis]]:
+    """Return the axes by message, type and unit: latitude and longitude are sent alike."""
+    forms: dict[tuple[object, ...], list[Axis]] = defaultdict(list)
+    for axis in found:
+        forms[axis.column.message, axis.column.place.get("type"), axis.column.order, axis.reading].append(axis)
+    return forms
 
 
 def bearings(columns: Sequence[Column], windows: Windows) -> list[Bearing]:
     """Return every column and unit that may be a direction: it covers part of a circle, and at no wild rate."""
     found = []
+    step_s = float(np.median(np.diff(windows.times_s)))
     for column in columns:
         for reading in angles(column):
             radians = np.radians(in_degrees(column, reading))
             if radians.min() < -np.pi - 0.02 or radians.max() > 2.0 * np.pi + 0.02:
                 continue
-            steps = np.abs(np.diff(np.unwrap(radians)))
-            if turned(radians) < 0.5 * LEAST_TURN_RAD or np.quantile(steps, 0.98) > 0.2:  # noqa: PLR2004 - rad a sample
+            path = np.unwrap(radians)
+            if np.ptp(path) < 0.5 * LEAST_TURN_RAD or np.quantile(np.abs(np.diff(path)), 0.98) > FASTEST_TURN * step_s:
                 continue
             found.append(Bearing(column, reading, windows.mean(np.exp(1j * radians))))
     return found
@@ -107,39 +133,54 @@ class Search:
 
     def best(self) -> Position | None:
         """Return the pair with the best support; None when no pair has any."""
-        found = [p for p in self._pairs() if p.score > 0.0]
-        if not found:
-            return None
-        return max(found, key=lambda position: position.score)
+        latitudes = by_form(axes(self.columns, self.windows, 90.0, 1.0))
+        longitudes = by_form(axes(self.columns, self.windows, 360.0, NEAR_POLE))
+        looks = [look for form in latitudes.keys() & longitudes.keys() for look in self._first_look(latitudes[form], longitudes[form])]
+        ranked = sorted(looks, key=lambda item: -item[0])[:BEST_PAIRS]
+        found = [self._judged(Position(lat, lon, self._velocity(lat, lon))) for _, lat, lon in ranked]
+        return max((p for p in found if p.score > 0.0), key=lambda position: position.score, default=None)
 
-    def _pairs(self) -> Iterator[Position]:
-        """Yield every pair that moves like an aircraft, with its score."""
-        latitudes = list(axes(self.columns, self.windows, 90.0))[: MOST_CANDIDATES * 4]
-        longitudes = list(axes(self.columns, self.windows, 360.0))[: MOST_CANDIDATES * 4]
-        inside = self.windows.inside
-        for latitude in latitudes:
-            north, east = metres_per_degree_at(latitude.degrees[inside])
-            northward = latitude.rate * north
-            if np.abs(northward).max() > FASTEST_MPS:
-                continue
-            for longitude in longitudes:
-                if longitude.column is latitude.column or overlap(longitude.column, latitude.column):
-                    continue
-                velocity = northward + 1j * longitude.rate * east
-                speed = np.abs(velocity)
-                if not SLOWEST_MPS < np.median(speed) < FASTEST_MPS or speed.max() > FASTEST_MPS * 1.5:
-                    continue
-                yield self._judged(Position(latitude, longitude, velocity))
+    def _velocity(self, latitude: Axis, longitude: Axis) -> Complex:
+        """Return the velocity of a pair."""
+        north, east = metres_per_degree(float(np.mean(latitude.degrees)))
+        result: Complex = latitude.rate * north + 1j * longitude.rate * east
+        return result
+
+    def _first_look(self, latitudes: Sequence[Axis], longitudes: Sequence[Axis]) -> Iterator[tuple[float, Axis, Axis]]:
+        """Yield the pairs that some direction column or two component columns follow, judged on few samples."""
+        thin = slice(None, None, max(1, len(self.windows.inside) // THINNED))
+        rates = np.array([axis.rate[thin] for axis in longitudes])
+        vectors = np.conj(self._vectors[:, thin]) if self.bearings else np.zeros((0, rates.shape[1]))
+        like_north = self._like_a_column([axis.rate for axis in latitudes])
+        like_east = self._like_a_column([axis.rate for axis in longitudes])
+        for row, latitude in enumerate(latitudes):
+            north, east = metres_per_degree(float(np.mean(latitude.degrees)))
+            velocities = latitude.rate[thin] * north + 1j * rates * east
+            speed = np.abs(velocities)
+            median, fastest = np.median(speed, axis=1), speed.max(axis=1)
+            flies = (median > SLOWEST_MPS) & (median < FASTEST_MPS) & (fastest < FASTEST_MPS * 1.5)
+            units = velocities / speed.clip(1e-9)
+            along = np.abs(vectors @ units.T).max(axis=0) / units.shape[1] if len(vectors) else np.zeros(len(longitudes))
+            score = np.where(along > ALONG, along, 0.0) + np.where(like_north[row], like_east, 0.0)
+            for column in np.flatnonzero(flies & (score > 0.0)):
+                if not overlap(latitude.column, longitudes[column].column):
+                    yield float(score[column]), latitude, longitudes[column]
+
+    def _like_a_column(self, rates: Sequence[Array]) -> Array:
+        """Return for each rate 1 when a column is proportional to it, else 0."""
+        table = np.array(rates)
+        table /= np.sqrt((table**2).sum(axis=1, keepdims=True)).clip(1e-300)
+        means = self.means / np.sqrt((self.means**2).sum(axis=0)).clip(1e-300)
+        likeness = np.abs(table @ means).max(axis=1)
+        return np.asarray(likeness > np.sqrt(1.0 - (2 * SPEED_MISFIT) ** 2), dtype=float)
 
     def _judged(self, position: Position) -> Position:
         """Give the pair its score: how many columns move as it says, and how well."""
         direction = self._direction(position)
         parts = self._parts(position)
         speed = self._speed(position)
-        if not direction and not parts:
-            return position
-        position.score = direction + parts + speed if speed or parts else 0.0
-        position.score += precision(position.latitude) + precision(position.longitude)
+        if parts or (direction and speed):
+            position.score = direction + parts + speed + precision(position.latitude) + precision(position.longitude)
         return position
 
     def _direction(self, position: Position) -> float:
@@ -192,11 +233,6 @@ class Search:
             return 0.0
         position.reasons.append(f"its parts are {found[0][1].label()} and {found[1][1].label()}")
         return 1.0 - float(found[0][0] + found[1][0])
-
-
-def metres_per_degree_at(latitude_deg: Array) -> tuple[float, float]:
-    """Return metres to a degree north and east in the middle of the flight."""
-    return metres_per_degree(float(np.mean(latitude_deg)))
 
 
 def overlap(one: Column, other: Column) -> bool:

@@ -90,12 +90,12 @@ def study(cut: Cut, verdict: Verdict) -> None:
         verdict.claims.append(clock)
         grid_s = clock.column.values * clock.scale / CLOCKS[clock.unit]
     varying = [c for c in columns if np.ptp(c.values) > 0.0 and not (clock and overlap(c, clock.column))]
+    varying = [c for c in varying if c.place.get("type") != "u64"]  # eight bytes of whole number are a clock's
     windows = Windows(grid_s)
     if len(varying) < 3 or len(windows.inside) < LEAST_DATAGRAMS:  # noqa: PLR2004 - a position and what confirms it
         verdict.cannot_tell.append("anything: too few columns vary")
         return
-    search = Search(varying, windows)
-    position = search.best()
+    search, position = best_search(varying, windows)
     if position is None:
         verdict.cannot_tell.append(
             "the position: no two columns move as a speed or direction column says; fly a turn of 90 deg or more"
@@ -106,6 +106,18 @@ def study(cut: Cut, verdict: Verdict) -> None:
     claimed = [claim.column for claim in verdict.claims]
     if cut.shape.kind != "binary":
         verdict.unexplained = [c.label() for c in varying if not any(overlap(c, each) for each in claimed)]
+
+
+def best_search(columns: Sequence[Column], windows: Windows) -> tuple[Search, Position | None]:
+    """Return the search that found the best position: over all columns, or over those of one byte order."""
+    orders = sorted({column.order for column in columns if column.order and column.span().stop - column.span().start > 1})
+    results = []
+    for order in orders or [""]:
+        single = [c for c in columns if not order or c.order == order or len(c.span()) == 1 or not c.span()]
+        if single:
+            search = Search(single, windows)
+            results.append((search, search.best()))
+    return max(results, key=lambda item: item[1].score if item[1] else -1.0)
 
 
 def on_grid(cut: Cut) -> tuple[Array, list[Column]]:
@@ -126,7 +138,7 @@ def find_clock(columns: Sequence[Column], grid_s: Array) -> Claim | None:
         slope, start = np.polyfit(grid_s - grid_s[0], column.values, 1)
         error_s = float(np.std(column.values - slope * (grid_s - grid_s[0]) - start)) / max(abs(slope), 1e-12)
         for unit, per_s in CLOCKS.items():
-            if abs(slope / per_s - 1.0) < 0.01 and error_s < 0.2 and (best is None or error_s < best[0]):  # noqa: PLR2004 - of receipt times on a busy machine
+            if abs(slope / per_s - 1.0) < 0.003 and error_s < 0.2 and (best is None or error_s < best[0]):  # noqa: PLR2004 - of receipt times on a busy machine
                 why = f"runs with the time of receipt, within {error_s * 1e3:.0f} ms"
                 best = (error_s, Claim("time_s", column, unit, Certainty.SURE, why))
     return best[1] if best else None

@@ -62,12 +62,14 @@ def sent_fields(table: Table, draw: np.random.Generator, *, binary: bool) -> lis
         if not binary or draw.random() < 0.6:
             return sent
         bound = np.abs(sent.values).max()
-        scale = float(draw.choice([1e-2, 1e-3] if bound * 1e3 < 2e9 else [1e-2]))
-        kind = "i32" if bound / scale > 30_000 else "i16"
+        kind, most = ("i16", 32_000) if draw.random() < 0.5 else ("i32", 2e9)
+        fitting = [scale for scale in (1e-4, 1e-3, 1e-2, 1e-1, 1.0) if bound / scale < most]
+        scale = fitting[0] if kind == "i16" else float(draw.choice(fitting[:2]))
         return Sent(sent.name, sent.values, sent.unit, kind, scale, sent.decimals)
 
+    choice = draw.integers(0, 4 if binary else 2)
+
     def place_angle(name: str, degrees: Array) -> Sent:
-        choice = draw.integers(0, 4 if binary else 2)
         if choice == 0:
             return Sent(name, degrees, "deg", "f64", 1.0, 7)
         if choice == 1:
