@@ -39,7 +39,7 @@ from otherseat.config.world_rows import (
     read_runways,
 )
 
-FORMAT = "1"
+FORMAT = "2"
 """Changes with whatever makes an old cache wrong: columns, rules, tolerances."""
 
 SOURCE_CODES = {source: code for code, source in enumerate(CourseSource)}
