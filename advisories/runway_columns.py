@@ -105,6 +105,8 @@ class WorldRunways:
 
     def similar(self, ident: str) -> list[str]:
         """Return idents that differ by one letter left out, added, changed, or swapped with its neighbour."""
+        if not len(self._idents):
+            return []
         wanted = np.array(sorted(_slips(ident.upper().encode("utf-8"))), dtype=self._idents.dtype)
         rows = np.searchsorted(self._idents, wanted)
         rows[rows == len(self._idents)] = 0

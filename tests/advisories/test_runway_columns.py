@@ -70,6 +70,14 @@ def test_no_such_ident(ident: str) -> None:
     assert WORLD.airfield(ident) is None
 
 
+def test_empty() -> None:
+    """A world without runways answers every question with nothing."""
+    empty = WorldRunways(Columns(ends=COLUMNS.ends[:0], airfields=COLUMNS.airfields[:0], names=()))
+
+    assert (0, None, [], []) == (len(empty), empty.airfield("ZZ0007"), empty.similar("ZZ0007"), empty.named("islet"))
+    assert empty.near(latitude_deg=0.0, longitude_deg=0.0, within_nm=500.0) == []
+
+
 def test_named() -> None:
     """A part of a name finds its airfields, in any case, each once."""
     assert {"ZZ0039", *(f"ZZ039{i}" for i in range(10))} == {field.ident for field in WORLD.named("LET 39")}
