@@ -46,6 +46,7 @@ AIRFIELD = np.dtype(
         ("magnetic_variation_deg", "f4"),
         ("first_end", "i4"),
         ("ends", "i4"),
+        ("complete", "?"),
     ]
 )
 
@@ -166,6 +167,7 @@ class WorldRunways:
                 Runway(ends=(self.end_at(end), self.end_at(end + 1)))
                 for end in range(first, first + int(field["ends"]), 2)
             ),
+            complete=bool(field["complete"]),
         )
 
     def end_at(self, row: int) -> RunwayEnd:

@@ -18,7 +18,7 @@ def scattered(*, count: int, seed: int) -> Columns:
     for row in range(count):
         latitude = chance.choice([chance.uniform(-90, 90), chance.uniform(88, 90), chance.uniform(-1, 1)])
         longitude = chance.choice([chance.uniform(-180, 180), chance.uniform(179, 180), chance.uniform(-180, -179)])
-        airfields[row] = (f"ZZ{row:04d}".encode(), latitude, longitude, 0.0, 0.0, 2 * row, 2)
+        airfields[row] = (f"ZZ{row:04d}".encode(), latitude, longitude, 0.0, 0.0, 2 * row, 2, True)
         for end, name in ((2 * row, b"18"), (2 * row + 1, b"36")):
             ends[end] = (row, name, latitude, longitude, 0.0, 180.0, 5_000.0, 100.0, 0.0, b"grass", False, 0)
     return Columns(ends=ends, airfields=airfields, names=tuple(f"Islet {row}" for row in range(count)))
