@@ -90,6 +90,8 @@ class Airfield:
     longitude_deg: float
     elevation_ft: float
     runways: tuple[Runway, ...]
+    complete: bool = True
+    """False: it has a runway that was kept out because of bad data, so what is none of these may still be one."""
 
     @property
     def ends(self) -> tuple[RunwayEnd, ...]:
@@ -235,6 +237,16 @@ class RunwayTable:
             if not end.estimated
             and on_surface(end=end, latitude_deg=latitude_deg, longitude_deg=longitude_deg, margin_ft=margin_ft)
         ]
+
+    def surveyed(self, *, latitude_deg: float, longitude_deg: float, within_nm: float) -> bool:
+        """Say whether there are runways near and the place of every one is known.
+
+        Only then does standing on none of them mean standing on no runway.
+        """
+        near = self.near(latitude_deg=latitude_deg, longitude_deg=longitude_deg, within_nm=within_nm)
+        if not near or any(end.estimated for end in near):
+            return False
+        return all(self.airfield(ident).complete for ident in {end.airfield for end in near})
 
     def find(self, text: str) -> list[Airfield]:
         """Return the airfields that a person may mean: of that ident, else with that in their name."""

@@ -46,6 +46,7 @@ AIRFIELD = np.dtype(
         ("magnetic_variation_deg", "f4"),
         ("first_end", "i4"),
         ("ends", "i4"),
+        ("complete", "?"),
     ]
 )
 
@@ -105,6 +106,8 @@ class WorldRunways:
 
     def similar(self, ident: str) -> list[str]:
         """Return idents that differ by one letter left out, added, changed, or swapped with its neighbour."""
+        if not len(self._idents):
+            return []
         wanted = np.array(sorted(_slips(ident.upper().encode("utf-8"))), dtype=self._idents.dtype)
         rows = np.searchsorted(self._idents, wanted)
         rows[rows == len(self._idents)] = 0
@@ -164,6 +167,7 @@ class WorldRunways:
                 Runway(ends=(self.end_at(end), self.end_at(end + 1)))
                 for end in range(first, first + int(field["ends"]), 2)
             ),
+            complete=bool(field["complete"]),
         )
 
     def end_at(self, row: int) -> RunwayEnd:

@@ -36,6 +36,8 @@ class Weather:
     wind_varies_deg: tuple[float, float] | None = None
     """Clockwise from the first to the second, true."""
     visibility_m: float | None = None
+    visibility_miles: float | None = None
+    """Statute miles, as reported, when it was reported in miles."""
     visibility_bound: str = ""
     """more or less when the number is only a bound."""
     runway_visual_range: tuple[str, ...] = ()

@@ -144,6 +144,7 @@ def _visibility(weather: Weather, group: str, found: Any) -> Weather | None:
     return replace(
         weather,
         visibility_m=float(found.vis.value("M")),
+        visibility_miles=float(found.vis.value("SM")) if group.endswith("SM") else None,
         visibility_bound="more" if clear else bound,
         sky_clear=weather.sky_clear or clear,
     )

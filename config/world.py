@@ -39,7 +39,7 @@ from otherseat.config.world_rows import (
     read_runways,
 )
 
-FORMAT = "1"
+FORMAT = "3"
 """Changes with whatever makes an old cache wrong: columns, rules, tolerances."""
 
 SOURCE_CODES = {source: code for code, source in enumerate(CourseSource)}
@@ -143,6 +143,7 @@ class _Build:
         """Return it all as columns."""
         idents = sorted(self.ends)
         airfields = np.zeros(len(idents), dtype=AIRFIELD)
+        doubtful = {doubt.runway.partition("/")[0] for doubt in self.doubts}
         ends = np.zeros(sum(map(len, self.ends.values())), dtype=END)
         first = 0
         for row, ident in enumerate(idents):
@@ -155,6 +156,7 @@ class _Build:
                 self.variation(place.latitude_deg, place.longitude_deg),
                 first,
                 len(own),
+                ident not in doubtful,
             )
             for end in own:
                 ends[first] = _packed(end, airfield=row)

@@ -36,6 +36,18 @@ COMPASS_NAMES = (
 )
 COMPASS = {name: 22.5 * i for i, name in enumerate(COMPASS_NAMES)}
 
+SURFACES = {
+    **dict.fromkeys(("asp", "asph", "asphalt", "bit", "bitum", "pem", "macadam"), "asphalt"),
+    **dict.fromkeys(("con", "conc", "concrete"), "concrete"),
+    **dict.fromkeys(("grs", "grass", "turf", "gre", "sod", "g", "gr"), "grass"),
+    **dict.fromkeys(("gvl", "grvl", "gravel"), "gravel"),
+    **dict.fromkeys(("dirt", "earth", "soil", "lat", "laterite", "clay", "cla"), "earth"),
+    **dict.fromkeys(("san", "sand"), "sand"),
+    **dict.fromkeys(("sno", "snow", "ice"), "snow or ice"),
+    **dict.fromkeys(("unk", "unknown", "x", "u", ""), ""),
+}
+"""The tables' most frequent codes; they have hundreds."""
+
 DEFAULT_WIDTH_FT = 75.0
 """Where none is given: the narrowest paved runway that is common."""
 DESIGNATOR_TOLERANCE_DEG = 20.0
@@ -331,10 +343,16 @@ def _end(told: Told, shape: Shape, *, flip: bool, elevation_ft: float, width_ft:
         length_ft=shape.length_ft - displaced_ft,
         width_ft=width_ft if width_ft is not None and width_ft > 0.0 else DEFAULT_WIDTH_FT,
         displaced_ft=displaced_ft,
-        surface=surface.strip().lower(),
+        surface=_surface(surface),
         estimated=shape.estimated,
         course_source=shape.source,
     )
+
+
+def _surface(text: str) -> str:
+    """Return a surface in plain words where its code is a known one, else as the table has it."""
+    first = re.split(r"[-/ ,]", text.strip().lower())[0]
+    return SURFACES.get(first, first)
 
 
 def moved(at: tuple[float, float], *, course_true_deg: float, distance_ft: float) -> tuple[float, float]:

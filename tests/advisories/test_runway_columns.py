@@ -18,7 +18,7 @@ def scattered(*, count: int, seed: int) -> Columns:
     for row in range(count):
         latitude = chance.choice([chance.uniform(-90, 90), chance.uniform(88, 90), chance.uniform(-1, 1)])
         longitude = chance.choice([chance.uniform(-180, 180), chance.uniform(179, 180), chance.uniform(-180, -179)])
-        airfields[row] = (f"ZZ{row:04d}".encode(), latitude, longitude, 0.0, 0.0, 2 * row, 2)
+        airfields[row] = (f"ZZ{row:04d}".encode(), latitude, longitude, 0.0, 0.0, 2 * row, 2, True)
         for end, name in ((2 * row, b"18"), (2 * row + 1, b"36")):
             ends[end] = (row, name, latitude, longitude, 0.0, 180.0, 5_000.0, 100.0, 0.0, b"grass", False, 0)
     return Columns(ends=ends, airfields=airfields, names=tuple(f"Islet {row}" for row in range(count)))
@@ -68,6 +68,14 @@ def test_did_you_mean(slip: str) -> None:
 def test_no_such_ident(ident: str) -> None:
     """Whatever is no ident is not found, whatever its letters."""
     assert WORLD.airfield(ident) is None
+
+
+def test_empty() -> None:
+    """A world without runways answers every question with nothing."""
+    empty = WorldRunways(Columns(ends=COLUMNS.ends[:0], airfields=COLUMNS.airfields[:0], names=()))
+
+    assert (0, None, [], []) == (len(empty), empty.airfield("ZZ0007"), empty.similar("ZZ0007"), empty.named("islet"))
+    assert empty.near(latitude_deg=0.0, longitude_deg=0.0, within_nm=500.0) == []
 
 
 def test_named() -> None:

@@ -1,8 +1,10 @@
 """Which runway: arrival by score and margin, departure by surface and heading."""
 
+from dataclasses import replace
+
 import pytest
 
-from otherseat.advisories.runway import RunwayEnd, RunwayTable
+from otherseat.advisories.runway import Airfield, Runway, RunwayEnd, RunwayTable
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.advisories.which_runway import Surface, Tracked, surface_end, tracked_end
 from tests.advisories.places import make_runway, parallels, seen_from
@@ -112,6 +114,42 @@ def test_low_over_the_runway(height_ft: float) -> None:
 def test_circuit(angle_deg: float, expected: str | None) -> None:
     """Downwind and base of a circuit to the left lead to no runway."""
     assert expected == on_final(LEFT, distance_nm=1.0, across_ft=-6_000.0, angle_deg=angle_deg, height_ft=1_000.0)
+
+
+def test_circling() -> None:
+    """Breaking off one final, circling, and turning on to another changes the name, with none in between."""
+    flown = [
+        on_final(CROSSING, distance_nm=2.0),
+        on_final(CROSSING, distance_nm=0.6, across_ft=2_500.0, angle_deg=60.0, height_ft=500.0),
+        on_final(LEFT, distance_nm=-0.5, across_ft=-6_000.0, angle_deg=180.0, height_ft=500.0),
+        on_final(LEFT, distance_nm=1.2, across_ft=-3_000.0, angle_deg=90.0, height_ft=500.0),
+        on_final(LEFT, distance_nm=1.0),
+    ]
+
+    assert ["36", None, None, None, "27L"] == [
+        found.end.runway if found is not None and found.certain else None for found in flown
+    ]
+
+
+def test_estimated() -> None:
+    """An end whose place is only estimated is never certain, and never in the way of one that is known."""
+    guess = replace(LEFT, airfield="ZZGS", runway="27", estimated=True)
+    latitude_deg, longitude_deg = seen_from(LEFT, along_ft=100.0)
+
+    alone = on_final(LEFT, distance_nm=2.0, ends=(guess,))
+    beside = on_final(LEFT, distance_nm=2.0, ends=(guess, LEFT))
+    ground = surface_end(
+        runways=RunwayTable([Airfield("ZZGS", "", 0.0, 0.0, 0.0, (Runway((guess, guess)),))]),
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        heading_true_deg=270.0,
+    )
+
+    assert alone is not None
+    assert (guess, False) == (alone.end, alone.certain)
+    assert beside is not None
+    assert (LEFT, True) == (beside.end, beside.certain)
+    assert Surface(estimated=guess) == ground
 
 
 def test_two_fields_in_line() -> None:

@@ -43,7 +43,7 @@ def ends_of(world: World, ident: str = "ZZAA") -> dict[str, RunwayEnd]:
     return {end.runway: end for end in RunwayTable(behind=WorldRunways(world.columns)).airfield(ident).ends}
 
 
-def test_surveyed(tmp_path: Path) -> None:
+def test_ends_known(tmp_path: Path) -> None:
     """Both ends known: course and length from end to end, the displaced threshold further in."""
     ends = ends_of(build_world(tables=[tables(tmp_path, SURVEYED)]))
     span_ft = Geodesic.WGS84.Inverse(0.0, 0.0, 0.0, 0.01643)["s12"] / 0.3048
@@ -136,6 +136,22 @@ def test_twice(tmp_path: Path) -> None:
     world = build_world(tables=[tables(tmp_path, SURVEYED, SURVEYED, other_name)])
 
     assert {"there is another of that name", "lies on 09"} == {doubt.reason for doubt in world.doubts}
+
+
+def test_surveyed(tmp_path: Path) -> None:
+    """What stands on no known runway stands on none only where every runway's place is known."""
+    airports = tuple(f"{i},ZZA{i},small_airport,Auk,0.0,{i}.008,20" for i in range(4))
+    moved = [
+        SURVEYED.replace("1,", f"{i},", 1).replace("0.0,0.0,", f"0.0,{i}.0,").replace(",0.01643", f",{i}.01643")
+        for i in (0, 1, 2)
+    ]
+    guessed, doubtful = UNSURVEYED.replace("1,", "1,", 1), "2,0,,,0,04,,,,,,22,,,,,"
+    world = build_world(tables=[tables(tmp_path, *moved, guessed, doubtful, airports=airports)])
+    table = RunwayTable(behind=WorldRunways(world.columns))
+
+    found = [table.surveyed(latitude_deg=0.0, longitude_deg=i + 0.008, within_nm=3.0) for i in range(4)]
+
+    assert [True, False, False, False] == found
 
 
 def test_left_out(tmp_path: Path) -> None:

@@ -1,0 +1,94 @@
+"""`otherseat plan`: give the running daemon a plan in one line, change it in flight, or show it."""
+
+from pathlib import Path
+
+import click
+
+from otherseat.advisories.plan import Plan
+from otherseat.advisories.state import OWN
+from otherseat.config.errors import ConfigError
+from otherseat.daemon.sockets import DESK, FEED
+from otherseat.daemon.unusable import UnusableError, usable
+
+NOTHING = "no plan"
+
+
+@click.command(
+    context_settings={"ignore_unknown_options": True},
+    epilog='Examples: otherseat plan "ZZKN/07 > ZZPS/27L alt 3500 app 65"   then, in flight: otherseat plan runway 27R',
+)
+@click.argument("words", nargs=-1)
+@click.option("--file", "file", type=click.Path(path_type=Path), help="Take the plan from this TOML file.")
+@click.option("--check", is_flag=True, help="Only look whether it can be used; ask no daemon.")
+@click.option("--airfields", "files", multiple=True, type=click.Path(path_type=Path), help="Further airfields, TOML.")
+@click.option("--aircraft", default=OWN, show_default=True, help="For which aircraft.")
+@click.option("--feed", default=FEED, show_default=True, help="The feed of the daemon.")
+@click.option("--desk", default=DESK, show_default=True, help="The desk of the daemon.")
+def plan(
+    *,
+    words: tuple[str, ...],
+    file: Path | None,
+    check: bool,
+    files: tuple[Path, ...],
+    aircraft: str,
+    feed: str,
+    desk: str,
+) -> None:
+    """Give the running daemon a plan in one line; without WORDS show the one in force.
+
+    \b
+    ZZKN/07 > FIX1 > ZZPS/27L    departure, route, destination; put it in quotes
+    alt 3500  app 65  path 3.5   cruise altitude, approach speed, path angle
+    min 2000  da 420  cruise 110 lowest altitude, decision altitude, cruise speed
+    hold ZZPS inbound 210 right  a hold, its course magnetic
+    aircraft light-single        a profile
+    weather METAR ...            the destination's report, last
+    \b
+    A line that begins with one of these words changes the plan, and so do
+    runway 27R   direct FIX1   drop hold
+    """  # noqa: D301 - click wants the control character \b before lines that it must not wrap
+    if words and file is not None:
+        raise UnusableError("give the plan in words or as a file, not both")
+    line = " ".join(words)
+    with usable():
+        if check:
+            click.echo(_written(_new_plan(line, file=file, files=files, old=None)))
+            return
+        click.echo(_told(line, file=file, files=files, aircraft=aircraft, feed=feed, desk=desk))
+
+
+def _told(line: str, *, file: Path | None, files: tuple[Path, ...], aircraft: str, feed: str, desk: str) -> str:
+    """Ask the daemon, and return what is in force then."""
+    from otherseat.daemon.client import AskError, Client, NoAnswerError  # noqa: PLC0415 - sockets only where needed
+
+    try:
+        with Client(feed=feed, desk=desk) as client:
+            old: Plan = client.ask("plan.get", aircraft=aircraft).plan
+            if not line and file is None:
+                return _written(old)
+            new = _new_plan(line, file=file, files=files, old=old)
+            return _written(client.ask("plan.set", aircraft=aircraft, plan=new.model_dump(mode="json")).plan)
+    except NoAnswerError as error:
+        message = f"no daemon answers at {desk}: start one with `otherseat fly`, or use --check ({error})"
+        raise click.ClickException(message) from error
+    except AskError as error:
+        raise UnusableError(str(error)) from error
+
+
+def _new_plan(line: str, *, file: Path | None, files: tuple[Path, ...], old: Plan | None) -> Plan:
+    from otherseat.config.known_runways import known_runways  # noqa: PLC0415 - not to show a plan
+    from otherseat.config.plan_line import parse_plan  # noqa: PLC0415
+    from otherseat.config.plans import read_plan, resolve_plan  # noqa: PLC0415
+
+    runways = known_runways(files=files)
+    new = read_plan(file, runways=runways) if file is not None else parse_plan(line, runways=runways, plan=old)
+    if new == Plan():
+        raise ConfigError(file="plan", key="", problem="says nothing")
+    resolve_plan(plan=new, runways=runways)
+    return new
+
+
+def _written(plan: Plan) -> str:
+    from otherseat.config.plan_line import write_plan  # noqa: PLC0415
+
+    return write_plan(plan) or NOTHING

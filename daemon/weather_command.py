@@ -1,0 +1,117 @@
+"""`otherseat weather`: a report in plain words, the wind on each runway end, and what disagrees."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from otherseat.advisories.plan import Plan, ResolvedPlan
+from otherseat.advisories.report_check import disagreements, ends_in_wind
+from otherseat.advisories.runway import Airfield, RunwayTable, UnknownPlaceError
+from otherseat.advisories.weather_report import Weather
+from otherseat.daemon.unusable import UnusableError, usable
+
+INCHES_BELOW = 40.0
+"""A setting below this is in inches."""
+
+
+@click.command(
+    context_settings={"ignore_unknown_options": True},
+    epilog='Example: otherseat weather "METAR ZZPS 121755Z 21016G24KT 9999 BKN015 06/04 Q1013"',
+)
+@click.argument("words", nargs=-1)
+@click.option("--file", "file", type=click.Path(path_type=Path), help="Read the report from this file.")
+@click.option("--plan", "plan_file", type=click.Path(path_type=Path), help="Compare with this plan, TOML.")
+@click.option("--for", "line", help='Compare with this plan in one line, such as "ZZPS/27L da 420".')
+@click.option("--altimeter", type=float, help="What the aircraft's altimeter is set to, in hPa or inches.")
+@click.option("--airfields", "files", multiple=True, type=click.Path(path_type=Path), help="Further airfields, TOML.")
+def weather(
+    *,
+    words: tuple[str, ...],
+    file: Path | None,
+    plan_file: Path | None,
+    line: str | None,
+    altimeter: float | None,
+    files: tuple[Path, ...],
+) -> None:
+    """Read a weather report out in plain words, with the wind on every runway end of its airfield.
+
+    What can't be read is shown as it stands, never guessed. What disagrees with the plan or the altimeter is told.
+    """
+    if bool(words) == (file is not None):
+        raise UnusableError("give the report in words or as a file")
+    from otherseat.config.known_runways import known_runways  # noqa: PLC0415 - each command imports its own
+    from otherseat.config.weather import read_report  # noqa: PLC0415
+
+    with usable():
+        report = read_report(" ".join(words) if file is None else _text(file))
+        runways = known_runways(files=files)
+        plan = _plan(line, plan_file=plan_file, runways=runways)
+    for told in _lines(report, runways=runways, plan=plan, altimeter_hpa=_hpa(altimeter)):
+        click.echo(told)
+
+
+def _lines(report: Weather, *, runways: RunwayTable, plan: ResolvedPlan, altimeter_hpa: float | None) -> Iterator[str]:
+    from otherseat.config.profiles import read_profile  # noqa: PLC0415
+    from otherseat.daemon.phrasebook import Phrasebook  # noqa: PLC0415
+    from otherseat.daemon.weather_words import PHRASES, conflict_words, read_out, wind_lines  # noqa: PLC0415
+
+    phrases = Phrasebook.load(extra=PHRASES)
+    field = _field(report.station, runways)
+    yield from read_out(weather=report, place=field.name if field is not None else report.station, phrases=phrases)
+    if field is not None and report.wind_speed_kt is not None:
+        yield ""
+        yield from wind_lines(seen=ends_in_wind(ends=field.ends, weather=report))
+    elif field is None:
+        yield f"No airfield is called {report.station}: no runways to compare with."
+    with usable():
+        profile = None if plan.plan.aircraft is None else read_profile(plan.plan.aircraft)
+    against = disagreements(
+        weather=report,
+        plan=plan,
+        altimeter_hpa=altimeter_hpa,
+        **(
+            {}
+            if profile is None
+            else {"most_crosswind_kt": profile.most_crosswind_kt, "most_tailwind_kt": profile.most_tailwind_kt}
+        ),
+    )
+    told = [conflict_words(disagreement=each, phrases=phrases) for each in against]
+    if told:
+        yield ""
+        yield from told
+
+
+def _field(ident: str, runways: RunwayTable) -> Airfield | None:
+    try:
+        return runways.airfield(ident)
+    except UnknownPlaceError:
+        return None
+
+
+def _plan(line: str | None, *, plan_file: Path | None, runways: RunwayTable) -> ResolvedPlan:
+    from otherseat.config.plan_line import parse_plan  # noqa: PLC0415
+    from otherseat.config.plans import read_plan, resolve_plan  # noqa: PLC0415
+
+    if line is not None and plan_file is not None:
+        raise UnusableError("give the plan as a line or as a file, not both")
+    plan = Plan()
+    if line is not None:
+        plan = parse_plan(line, runways=runways)
+    elif plan_file is not None:
+        plan = read_plan(plan_file, runways=runways)
+    return resolve_plan(plan=plan, runways=runways)
+
+
+def _text(file: Path) -> str:
+    from otherseat.config.weather_file import read_report_file  # noqa: PLC0415
+
+    return read_report_file(file)
+
+
+def _hpa(altimeter: float | None) -> float | None:
+    from otherseat.advisories.units import HPA_PER_INHG  # noqa: PLC0415
+
+    if altimeter is None:
+        return None
+    return altimeter * HPA_PER_INHG if altimeter < INCHES_BELOW else altimeter
