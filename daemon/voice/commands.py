@@ -8,6 +8,7 @@ import click
 
 from otherseat.advisories.levels import Level
 from otherseat.daemon.fly import CAUTION_LINE, EXIT_UNUSABLE
+from otherseat.daemon.log import set_up_log
 from otherseat.daemon.voice.choose import open_speaker
 from otherseat.daemon.voice.player import devices as playback_devices
 from otherseat.daemon.voice.speaker import Speaker
@@ -92,6 +93,7 @@ def say(text: str, level: str, **options: Any) -> None:
 
 
 def _speak(sentences: list[tuple[str, Level]], **options: Any) -> None:
+    set_up_log(level="error")
     try:
         speaker = open_speaker(
             voice=options["voice"],
