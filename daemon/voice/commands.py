@@ -8,14 +8,17 @@ import click
 
 from otherseat.advisories.levels import Level
 from otherseat.daemon.fly import CAUTION_LINE, EXIT_UNUSABLE
+from otherseat.daemon.log import set_up_log
 from otherseat.daemon.voice.choose import open_speaker
 from otherseat.daemon.voice.player import devices as playback_devices
 from otherseat.daemon.voice.speaker import Speaker
 from otherseat.daemon.voice.strip import EARS
-from otherseat.daemon.voice.voice import Manner, VoiceError, installed
+from otherseat.daemon.voice.voice import SILENT, Manner, VoiceError, installed
 
 LONGEST_S = 60.0
 LOOK_S = 0.05
+APART_S = 5.0
+"""So far apart stand the sentences of a file."""
 LEVELS = {level.word: level for level in Level}
 
 
@@ -90,6 +93,7 @@ def say(text: str, level: str, **options: Any) -> None:
 
 
 def _speak(sentences: list[tuple[str, Level]], **options: Any) -> None:
+    set_up_log(level="error")
     try:
         speaker = open_speaker(
             voice=options["voice"],
@@ -101,21 +105,21 @@ def _speak(sentences: list[tuple[str, Level]], **options: Any) -> None:
         )
     except VoiceError as fault:
         _leave(str(fault))
-    time_s = 0.0
     for number, (speech, level) in enumerate(sentences):
-        speaker.say(speech=speech, level=level, alert_id=f"test.{number}", time_s=time_s)
-        time_s += 0.0 if options["voice_to"] is None else LONGEST_S
-        _wait(speaker, said=number + 1)
+        speaker.say(speech=speech, level=level, alert_id=f"test.{number}", time_s=number * APART_S)
+        if options["voice_to"] is None:
+            _wait(speaker, sentences=number + 1)
     speaker.close()
     if speaker.status.note:
         _leave(speaker.status.note)
 
 
-def _wait(speaker: Speaker, *, said: int) -> None:
-    """Wait until so many sentences have been said or given up, or nothing more can be."""
+def _wait(speaker: Speaker, *, sentences: int) -> None:
+    """Wait until so many sentences are over, or until nothing can be said."""
     end_s = time.monotonic() + LONGEST_S
-    while time.monotonic() < end_s and speaker.status.voice != "none":
-        if speaker.status.finished >= said:
+    while time.monotonic() < end_s:
+        now = speaker.status
+        if now.voice == SILENT or (now.quiet and (now.note or now.said + now.given_up >= sentences)):
             return
         time.sleep(LOOK_S)
 

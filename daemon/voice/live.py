@@ -56,7 +56,13 @@ class LiveSpeaker(MailboxSpeaker):
     @property
     def status(self) -> SpeakerStatus:
         """Return how it is doing now."""
-        return replace(self._status, muted=self._queue.muted, waiting=len(self._queue), given_up=self._queue.given_up)
+        return replace(
+            self._status,
+            muted=self._queue.muted,
+            waiting=len(self._queue),
+            given_up=self._queue.given_up,
+            quiet=self._queue.quiet,
+        )
 
     def _obey(self, order: Order) -> None:
         if isinstance(order, Say):

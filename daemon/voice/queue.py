@@ -53,6 +53,11 @@ class SpeechQueue:
         """Return how many wait."""
         return len(self._waiting)
 
+    @property
+    def quiet(self) -> bool:
+        """Say whether nothing is being said and nothing waits."""
+        return self.current is None and not self._waiting
+
     def add(self, utterance: Utterance) -> bool:
         """Take a sentence in; return whether it cuts the one that is being said."""
         if self.muted:

@@ -10,12 +10,13 @@ from collections import OrderedDict
 from collections.abc import Callable
 
 import numpy as np
+import structlog
 
 from otherseat.advisories.levels import Level
 from otherseat.daemon.voice.cache import ClipCache
 from otherseat.daemon.voice.sound import TARGET_LUFS, prepared
 from otherseat.daemon.voice.tone import two_tone
-from otherseat.daemon.voice.voice import Manner, Samples, Voice, VoiceError
+from otherseat.daemon.voice.voice import Audio, Manner, Samples, Voice, VoiceError
 
 RATE_HZ = 22_050
 """Samples a second of everything that is played or written: what the voices give, and enough for speech."""
@@ -27,6 +28,8 @@ LOUDEST_LU = 6.0
 CLAUSE = re.compile(r"(?<=[.;!?])\s+")
 RECIPE = "2"
 """Part of a clip's name on disk; a change in how clips are made changes it."""
+
+log = structlog.get_logger(__name__)
 
 
 class Renderer:
@@ -94,10 +97,19 @@ class Renderer:
         found = None if self._cache is None else self._cache.get(parts=parts)
         if found is not None:
             return found
-        made = prepared(audio=self._voice.synthesise(text=speech), rate_hz=RATE_HZ, loudness_lufs=loudness_lufs)
+        made = prepared(audio=self._spoken(speech), rate_hz=RATE_HZ, loudness_lufs=loudness_lufs)
         if self._cache is not None:
             self._cache.put(parts=parts, samples=made)
         return made
+
+    def _spoken(self, speech: str) -> Audio:
+        try:
+            return self._voice.synthesise(text=speech)
+        except VoiceError:
+            raise
+        except Exception as fault:  # a voice from elsewhere may raise anything; the speaker knows one error
+            log.exception("voice plug-in failed", voice=self._voice.name)
+            raise VoiceError(f"voice {self._voice.name} failed: {fault!r}") from fault
 
     def close(self) -> None:
         """Give the voice back."""

@@ -41,9 +41,11 @@ class SessionFile(MailboxSpeaker):
     """A speaker that writes a file instead of making sound."""
 
     def __init__(self, *, path: Path, renderer: Renderer) -> None:
+        """Begin the file; raises OSError when it can't be written."""
         super().__init__(name="voice-file")
         self._renderer = renderer
-        self._wave = wave.open(str(path), "wb")  # noqa: SIM115 - closed by _end
+        self._file = path.open("wb")
+        self._wave = wave.open(self._file, "wb")  # noqa: SIM115 - closed by _end
         self._wave.setnchannels(1)
         self._wave.setsampwidth(2)
         self._wave.setframerate(RATE_HZ)
@@ -59,7 +61,13 @@ class SessionFile(MailboxSpeaker):
     @property
     def status(self) -> SpeakerStatus:
         """Return how it is doing now."""
-        return replace(self._status, muted=self._queue.muted, waiting=len(self._queue), given_up=self._queue.given_up)
+        return replace(
+            self._status,
+            muted=self._queue.muted,
+            waiting=len(self._queue),
+            given_up=self._queue.given_up,
+            quiet=self._queue.quiet,
+        )
 
     def _obey(self, order: Order) -> None:
         if isinstance(order, Say | Drop | Mute):
@@ -162,4 +170,5 @@ class SessionFile(MailboxSpeaker):
             self._begin()
         self._silence_to(self._now)
         self._wave.close()
+        self._file.close()
         self._renderer.close()

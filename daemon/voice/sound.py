@@ -30,8 +30,8 @@ HIGH_PASS = (38.135_470_876_024_44, 0.500_327_037_323_877_3)
 QUIET = 10.0 ** (-50.0 / 20.0)
 """Softer than this, relative to the clip's peak, counts as silence at the ends."""
 LOOK_S = 0.004
-TIMES = 3
-"""Limiting takes a little loudness away; so level and limit a few times."""
+TIMES, NEAR_LU = 6, 0.1
+"""Limiting takes a little loudness away; so level and limit a few times, until it is near."""
 
 Curve = NDArray[np.complex128]
 
@@ -67,6 +67,8 @@ def levelled(*, samples: Samples, rate_hz: int, loudness_lufs: float = TARGET_LU
         now_lufs = loudness(samples=samples, rate_hz=rate_hz)
         if now_lufs <= SILENCE_LUFS:
             return samples
+        if abs(loudness_lufs - now_lufs) < NEAR_LU and np.abs(samples).max() <= CEILING * 1.001:
+            break
         gain = 10.0 ** ((loudness_lufs - now_lufs) / 20.0)
         samples = limited(samples=samples * np.float32(gain), rate_hz=rate_hz)
     return samples

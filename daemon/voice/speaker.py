@@ -36,6 +36,8 @@ class SpeakerStatus:
     """Sentences begun."""
     given_up: int = 0
     """Sentences never begun: stale, cleared, crowded out or muted."""
+    quiet: bool = True
+    """Whether nothing is being said and nothing waits."""
     note: str = ""
     """What is wrong, in plain words; "" when all is well."""
 
@@ -191,7 +193,7 @@ class MailboxSpeaker(ABC):
             self._thread.join(STOP_S)
 
     def _run(self) -> None:
-        timeout_s: float | None = None
+        timeout_s: float | None = 0.0  # there may be things to make ahead
         while self._obey_all(timeout_s=timeout_s):
             timeout_s = self._settle_guarded()
         try:

@@ -3,11 +3,13 @@
 Sound   whatever the system gives: it is written to a file in a temporary folder and read back
 Thread  made at the first sentence, in the thread that uses it: Windows binds its voice to a thread
 Rate    words a minute, as the system counts them; it has no pitch
+Alone   on Linux it can't share a process with the voice espeak: both would be the same library, begun twice
 Systems Windows and macOS bring a voice; Linux needs the package espeak-ng (or libespeak-ng1) from the distribution
 """
 
 import contextlib
 import io
+import sys
 import tempfile
 from importlib.util import find_spec
 from pathlib import Path
@@ -51,6 +53,8 @@ class SystemVoice:
 
     def _made(self) -> Any:
         if self._engine is None:
+            if sys.platform.startswith("linux") and "espeakng_loader" in sys.modules:
+                raise VoiceError("voice system: on Linux it can't share a process with the voice espeak")
             import pyttsx3  # noqa: PLC0415 - an extra
 
             try:

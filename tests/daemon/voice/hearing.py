@@ -20,6 +20,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+import click
 import numpy as np
 import pocketsphinx
 
@@ -273,15 +274,16 @@ def main() -> None:
 
 
 def _print(*, title: str, tallies: Mapping[str, Tally], wrong: int) -> None:
+    """Write the rows of one voice, rate and pitch."""
     for name, tally in tallies.items():
         swaps = ", ".join(f"{a}/{b} {tally.swapped(a, b)}" for a, b in DANGEROUS)
-        print(
+        click.echo(
             f"{title:32} {name:6} sentences {tally.share:6.1%}  words {tally.words_right / tally.words:6.1%}  {swaps}"
         )
         pairs = Counter(p for said, heard in tally.wrong for p in aligned(said.split(), heard.split()) if p[0] != p[1])
-        print("    confused:", ", ".join(f"{a}>{b} {n}" for (a, b), n in pairs.most_common(12)))
+        click.echo("    confused:", ", ".join(f"{a}>{b} {n}" for (a, b), n in pairs.most_common(12)))
         for said, heard in tally.wrong[:wrong]:
-            print(f"    {said!r} heard {heard!r}")
+            click.echo(f"    {said!r} heard {heard!r}")
 
 
 DANGEROUS = (

@@ -1,0 +1,64 @@
+"""Which speaker a session gets."""
+
+import sys
+from pathlib import Path
+
+import pytest
+from structlog.testing import capture_logs
+
+from otherseat.advisories.levels import Level
+from otherseat.daemon.voice.choose import open_speaker
+from otherseat.daemon.voice.live import LiveSpeaker
+from otherseat.daemon.voice.session import SessionFile
+from otherseat.daemon.voice.speaker import Adjust, SilentSpeaker
+from otherseat.daemon.voice.voice import VoiceError
+
+
+def test_a_file(tmp_path: Path) -> None:
+    """With a file the session is written there."""
+    speaker = open_speaker(file=tmp_path / "a.wav")
+    speaker.close()
+
+    assert isinstance(speaker, SessionFile)
+    assert "espeak" == speaker.status.voice
+
+
+def test_a_device() -> None:
+    """Without one it is played; on a machine without a device that is no error."""
+    speaker = open_speaker(volume=0.0)
+    speaker.close()
+
+    assert isinstance(speaker, LiveSpeaker)
+
+
+def test_silence() -> None:
+    """The voice none takes every order and says nothing."""
+    speaker = open_speaker(voice="none")
+    speaker.say(speech="High.", level=Level.ADVICE, alert_id=None, time_s=0.0)
+    speaker.drop(alert_id="high.1", time_s=0.0)
+    speaker.adjust(Adjust(volume=0.5))
+    speaker.mute(on=True, time_s=0.0)
+    speaker.close()
+
+    assert isinstance(speaker, SilentSpeaker)
+    assert speaker.status.muted
+
+
+def test_nothing_installed(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Without the extra the session is silent, with one line that says what to install; asked for, it is an error."""
+    monkeypatch.setitem(sys.modules, "espeakng_loader", None)
+    with capture_logs() as logs:
+        speaker = open_speaker()
+
+    assert ["voice espeak: pip install 'otherseat[voice]'"] == [entry["reason"] for entry in logs]
+    assert speaker.status.note == logs[0]["reason"]
+    for asked in ({"voice": "espeak"}, {"file": tmp_path / "a.wav"}):
+        with pytest.raises(VoiceError, match="pip install"):
+            open_speaker(**asked)  # type: ignore[arg-type]  # one option or the other
+
+
+def test_a_file_that_cannot_be_written(tmp_path: Path) -> None:
+    """The error names the file, and the voice is let go."""
+    with pytest.raises(VoiceError, match=r"a\.wav: "):
+        open_speaker(file=tmp_path / "no-such-folder" / "a.wav")
+    open_speaker(file=tmp_path / "a.wav").close()
