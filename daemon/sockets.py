@@ -4,6 +4,8 @@ from typing import Any
 
 import zmq
 
+from otherseat.daemon.gate import Gate, is_this_machine, open_to_others
+
 FEED = "tcp://127.0.0.1:47801"
 DESK = "tcp://127.0.0.1:47802"
 
@@ -15,8 +17,16 @@ class EndpointError(RuntimeError):
     """An address that can't be bound; the message names it."""
 
 
-def bind(socket: "zmq.Socket[bytes]", endpoint: str) -> str:
-    """Bind and return the endpoint in full, or close the socket and raise EndpointError."""
+def bind(socket: "zmq.Socket[bytes]", endpoint: str, *, gate: Gate | None = None) -> str:
+    """Bind and return the endpoint in full, or close the socket and raise EndpointError or KeysError.
+
+    With a gate it lets in known keys only; without, it must be of this machine only.
+    """
+    if gate is not None:
+        gate.lock(socket)
+    elif not is_this_machine(endpoint):
+        socket.close(linger=0)
+        raise open_to_others(endpoint)
     try:
         socket.bind(endpoint)
     except zmq.ZMQError as error:
