@@ -24,7 +24,7 @@ from otherseat.daemon.follow import Follower, newest_of
 from otherseat.daemon.gate import unlock
 from otherseat.daemon.keys import Pair, read_pair, read_public
 from otherseat.daemon.messages import Message, MessageError, summary, unpack
-from otherseat.daemon.sockets import notice_dead_peers
+from otherseat.daemon.sockets import notice_dead_peers, reconnect_soon
 from otherseat.daemon.verbs import VERBS, SnapshotReply
 
 RECEIVE_HIGH_WATER = 20_000
@@ -153,12 +153,11 @@ class Connection:
         """Connect a socket; it reconnects by itself."""
         socket: zmq.Socket[bytes] = self._context.socket(kind)
         socket.setsockopt(zmq.LINGER, 0)
-        socket.setsockopt(zmq.RECONNECT_IVL, 100)
-        socket.setsockopt(zmq.RECONNECT_IVL_MAX, 1_000)
         socket.setsockopt(zmq.RCVHWM, RECEIVE_HIGH_WATER)
         # Nothing is queued for a daemon that is not there, so no order is carried out later than it was meant.
         socket.setsockopt(zmq.IMMEDIATE, 1)
         notice_dead_peers(socket)
+        reconnect_soon(socket)
         if self._keys is not None:
             unlock(socket, pair=self._keys.own, server=self._keys.server)
         socket.connect(endpoint)

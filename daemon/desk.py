@@ -17,9 +17,9 @@ import structlog
 import zmq
 from pydantic import BaseModel, ValidationError
 
-from otherseat.daemon.gate import Gate
+from otherseat.daemon.gate import Gate, bind
 from otherseat.daemon.messages import MessageError, summary, unpack
-from otherseat.daemon.sockets import DESK, bind, notice_dead_peers
+from otherseat.daemon.sockets import DESK, notice_dead_peers
 from otherseat.daemon.verbs import VERBS, Asked, Done, Verb
 
 REQUEST_BYTES = 65_536

@@ -14,9 +14,9 @@ from typing import Any
 import structlog
 import zmq
 
-from otherseat.daemon.gate import Gate
+from otherseat.daemon.gate import Gate, bind
 from otherseat.daemon.messages import AlertMessage, Kind, StandingMessage, encode, topic_of
-from otherseat.daemon.sockets import FEED, EndpointError, bind, notice_dead_peers
+from otherseat.daemon.sockets import FEED, EndpointError, notice_dead_peers
 from otherseat.daemon.verbs import SnapshotReply, SnapshotRequest
 
 FEED_HIGH_WATER = 2_000

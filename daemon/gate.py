@@ -3,6 +3,7 @@
 A socket that is locked and whose gate is not up lets nobody in.
 """
 
+import ipaddress
 import logging
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ import zmq
 from zmq.auth.thread import ThreadAuthenticator
 
 from otherseat.daemon.keys import ALLOWED, DAEMON, HOW, AllowList, KeysError, Pair, Role, read_pair
+from otherseat.daemon.sockets import FEED, EndpointError
 
 DOMAIN = "otherseat"
 
@@ -55,6 +57,29 @@ class Gate:
         self._authenticator.stop()
 
 
+def bind(socket: "zmq.Socket[bytes]", endpoint: str, *, gate: Gate | None = None) -> str:
+    """Bind and return the endpoint in full, or close the socket and raise EndpointError or KeysError.
+
+    With a gate it lets in known keys only; without, it must be of this machine only.
+    """
+    if gate is not None:
+        gate.lock(socket)
+    elif not is_this_machine(endpoint):
+        socket.close(linger=0)
+        if endpoint.startswith("tcp://"):
+            raise open_to_others(endpoint)
+        raise EndpointError(f"{endpoint} can't be bound: an address looks like {FEED}")
+    try:
+        socket.bind(endpoint)
+    except zmq.ZMQError as error:
+        socket.close(linger=0)
+        if error.errno == zmq.EADDRINUSE:
+            raise EndpointError(f"{endpoint} is taken: is another otherseat running?") from error
+        raise EndpointError(f"{endpoint} can't be bound: {error.strerror or error}") from error
+    bound: Any = socket.getsockopt(zmq.LAST_ENDPOINT)
+    return bytes(bound).rstrip(b"\0").decode()
+
+
 def unlock(socket: "zmq.Socket[bytes]", *, pair: Pair, server: bytes) -> None:
     """Give a client's socket its keys. To be called before it connects."""
     socket.setsockopt(zmq.CURVE_SERVERKEY, server)
@@ -66,8 +91,10 @@ def is_this_machine(endpoint: str) -> bool:
     """Say whether an endpoint can be reached from this machine only."""
     transport, _, address = endpoint.partition("://")
     host = address.rpartition(":")[0].strip("[]")
-    local = host == "localhost" or host == "::1" or (host.startswith("127.") and host.count(".") == 3)  # noqa: PLR2004
-    return transport == "inproc" or (transport == "tcp" and local)
+    try:
+        return transport == "tcp" and (host == "localhost" or ipaddress.ip_address(host).is_loopback)
+    except ValueError:
+        return False
 
 
 def open_to_others(endpoint: str) -> KeysError:

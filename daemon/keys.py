@@ -20,6 +20,7 @@ import zmq.auth
 from pydantic import BaseModel, ConfigDict, StringConstraints, TypeAdapter, ValidationError
 
 from otherseat.daemon.messages import summary
+from otherseat.daemon.sockets import EndpointError
 
 DAEMON = "daemon"
 ALLOWED = "allowed.toml"
@@ -29,8 +30,8 @@ HOW = (
 )
 
 
-class KeysError(ValueError):
-    """Keys that can't be used; the message names the file."""
+class KeysError(EndpointError):
+    """Keys that can't be used, or are not there; the message names the file."""
 
 
 class Role(StrEnum):

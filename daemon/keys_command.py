@@ -29,9 +29,7 @@ def _readable() -> Iterator[None]:
         raise click.exceptions.Exit(EXIT_UNUSABLE) from error
 
 
-@click.group(
-    epilog="Example: otherseat keys make daemon; otherseat keys add board 'KEY OF THE BOARD' --role operator"
-)
+@click.group(epilog="Example: otherseat keys make daemon; otherseat keys add board 'KEY OF THE BOARD' --role operator")
 def keys() -> None:
     """Keys for a bus that other machines may reach.
 
@@ -48,7 +46,9 @@ def make(name: str, folder: Path) -> None:
     with _readable():
         pair = make_pair(folder, name)
     click.echo(pair.public.decode())
-    click.echo(f"The secret is in {folder / f'{name}.key_secret'}: keep it there, and give away the line above.", err=True)
+    click.echo(
+        f"The secret is in {folder / f'{name}.key_secret'}: keep it there, and give away the line above.", err=True
+    )
 
 
 @keys.command()

@@ -21,6 +21,7 @@ from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.state import State
 from otherseat.config.settings import Settings
 from otherseat.daemon.bus import Allowance, Desk, Feed, RefusedError
+from otherseat.daemon.gate import Gate
 from otherseat.daemon.messages import HealthMessage, Kind, PlanMessage, SourceHealth
 from otherseat.daemon.phrasebook import Phrasebook
 from otherseat.daemon.seat import Listener, Outlets, Seat
@@ -97,12 +98,14 @@ class Service:
         self._health_s = float("-inf")
         self._context: zmq.Context[Any] = zmq.Context()
         bus = knowledge.settings.bus
+        self._gate: Gate | None = None
         try:
-            self.feed = Feed(self._context, bus.feed)
+            self._gate = None if bus.keys is None else Gate(self._context, bus.keys)
+            self.feed = Feed(self._context, bus.feed, gate=self._gate)
             allowance = Allowance(burst=ASKED_AT_ONCE, per_s=ASKED_PER_S)
-            self.desk = Desk(self._context, bus.desk, handlers=self._handlers(), allowance=allowance)
+            self.desk = Desk(self._context, bus.desk, handlers=self._handlers(), allowance=allowance, gate=self._gate)
         except Exception:
-            self._context.destroy(linger=0)
+            self._close_context()
             raise
 
     async def run(self, stop: asyncio.Event) -> None:
@@ -148,6 +151,11 @@ class Service:
         self.desk.close()
         self.feed.close()
         self._speaker.close()
+        self._close_context()
+
+    def _close_context(self) -> None:
+        if self._gate is not None:
+            self._gate.close()
         self._context.destroy(linger=0)
 
     def _new_seat(self, aircraft: str) -> Seat:

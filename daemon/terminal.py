@@ -11,8 +11,9 @@ from rich.console import Console, RenderableType
 from rich.live import Live
 
 from otherseat.daemon.board import board
-from otherseat.daemon.client import Client, Subscription
+from otherseat.daemon.client import Client, Keys, Subscription
 from otherseat.daemon.fly import CAUTION_LINE
+from otherseat.daemon.keys import KeysError
 from otherseat.daemon.messages import Kind, Message
 from otherseat.daemon.page import page, waiting
 from otherseat.daemon.scene import KINDS, Scene, seriousness
@@ -47,12 +48,23 @@ SVG = """\
 @click.option("--feed", default=FEED, show_default=True, help="Where the feed stands.")
 @click.option("--desk", default=DESK, show_default=True, help="Where the desk stands.")
 @click.option("--relay", help="Listen to a relay at this address instead of one daemon.")
+@click.option("--key", type=click.Path(path_type=Path), help="Your secret key, where the bus is locked.")
+@click.option("--server-key", help="The public key of the daemon or relay, or the file that holds it.")
 @click.option("--aircraft", help="Which aircraft; left out, the one that needs looking at first.")
 @click.option("--all", "everybody", is_flag=True, help="A board of every aircraft, the most serious first.")
 @click.option("--plain", is_flag=True, help="Print a line for each thing that happens, such as for a screen reader.")
 @click.option("--picture", type=click.Path(path_type=Path), help="Write the screen to this SVG file, and leave.")
 def watch(
-    *, feed: str, desk: str, relay: str | None, aircraft: str | None, everybody: bool, plain: bool, picture: Path | None
+    *,
+    feed: str,
+    desk: str,
+    relay: str | None,
+    key: Path | None,
+    server_key: str | None,
+    aircraft: str | None,
+    everybody: bool,
+    plain: bool,
+    picture: Path | None,
 ) -> None:
     """Show what the daemon sees, on a page that says how old its data is. Ctrl-C leaves.
 
@@ -60,7 +72,7 @@ def watch(
     """
     where, its_desk = (feed, desk) if relay is None else (relay, None)
     with (
-        Client(feed=where, desk=its_desk) as client,
+        Client(feed=where, desk=its_desk, keys=read_keys(key, server_key)) as client,
         client.subscribe(*KINDS, aircraft=aircraft, newest=True) as subscription,
     ):
         watcher = Watcher(subscription, where=where, everybody=everybody)
@@ -71,6 +83,18 @@ def watch(
             write_svg(watcher.screen(lines=40, width=PICTURE_WIDTH), picture)
         else:
             show(watcher)
+
+
+def read_keys(key: Path | None, server_key: str | None) -> Keys | None:
+    """Return the keys that two options name, None where neither does; a mistake is said in one line."""
+    if key is None and server_key is None:
+        return None
+    if key is None or server_key is None:
+        raise click.UsageError("--key and --server-key go together")
+    try:
+        return Keys.read(key=key, server=server_key)
+    except KeysError as error:
+        raise click.UsageError(str(error)) from error
 
 
 class Watcher:
