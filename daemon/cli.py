@@ -26,6 +26,7 @@ COMMANDS = {
     "demo": Entry("otherseat.daemon.demo:demo", "See and hear it work, with a pilot who makes mistakes."),
     "watch": Entry("otherseat.daemon.terminal:watch", "Show what the daemon sees, in this terminal."),
     "relay": Entry("otherseat.daemon.relay:relay", "Join the feeds of many daemons into one."),
+    "schema": Entry("otherseat.daemon.schema:schema", "Print the JSON Schema of everything on the bus."),
     "keys": Entry("otherseat.daemon.keys_command:keys", "Keys for a bus that other machines may reach."),
     "status": Entry("otherseat.daemon.status:status", "How the running daemon is."),
     "doctor": Entry("otherseat.daemon.doctor:doctor", "Find out why nothing is heard."),
