@@ -47,6 +47,8 @@ class BusSettings(Table):
 
     feed: str = "tcp://127.0.0.1:47801"
     desk: str = "tcp://127.0.0.1:47802"
+    keys: Path | None = None
+    """The folder of keys, without which feed and desk stay on this machine."""
     pictures_per_s: float = Field(default=10.0, gt=0, le=100)
 
 

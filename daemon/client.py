@@ -15,12 +15,12 @@ import time
 from collections.abc import AsyncIterator, Iterator
 from typing import Any, Self
 
-from otherseat.daemon.connection import Asker, AskError, Connection, Following, NoAnswerError, run, run_async
+from otherseat.daemon.connection import Asker, AskError, Connection, Following, Keys, NoAnswerError, run, run_async
 from otherseat.daemon.follow import Follower
 from otherseat.daemon.messages import Kind, Message
 from otherseat.daemon.sockets import DESK, FEED
 
-__all__ = ["AskError", "AsyncClient", "AsyncSubscription", "Client", "Message", "NoAnswerError", "Subscription"]
+__all__ = ["AskError", "AsyncClient", "AsyncSubscription", "Client", "Keys", "Message", "NoAnswerError", "Subscription"]
 
 ASK_S = 2.0
 
@@ -78,8 +78,8 @@ class AsyncSubscription(_Subscription):
 class _Client:
     """What both kinds of client are made of. Without a desk there is no snapshot: the feed puts things right."""
 
-    def __init__(self, *, feed: str = FEED, desk: str | None = DESK) -> None:
-        self._connection = Connection(feed=feed, desk=desk)
+    def __init__(self, *, feed: str = FEED, desk: str | None = DESK, keys: Keys | None = None) -> None:
+        self._connection = Connection(feed=feed, desk=desk, keys=keys)
         self._asker = Asker(self._connection)
 
     def close(self) -> None:

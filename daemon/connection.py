@@ -11,6 +11,8 @@ import math
 import secrets
 import time
 from collections.abc import Generator
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
 import msgpack
@@ -19,8 +21,10 @@ from pydantic import ValidationError
 from pydantic_core import to_jsonable_python
 
 from otherseat.daemon.follow import Follower, newest_of
+from otherseat.daemon.gate import unlock
+from otherseat.daemon.keys import Pair, read_pair, read_public
 from otherseat.daemon.messages import Message, MessageError, summary, unpack
-from otherseat.daemon.sockets import notice_dead_peers
+from otherseat.daemon.sockets import notice_dead_peers, reconnect_soon
 from otherseat.daemon.verbs import VERBS, SnapshotReply
 
 RECEIVE_HIGH_WATER = 20_000
@@ -119,12 +123,26 @@ class NoAnswerError(AskError):
     """No answer came in time: the daemon may not be running."""
 
 
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """What a client needs where the bus is locked: its own pair, and the public key of the daemon or relay."""
+
+    own: Pair
+    server: bytes
+
+    @classmethod
+    def read(cls, *, key: str | Path, server: str) -> "Keys":
+        """Read the own pair from its secret file; the server's key is given as it is or as a file. Or KeysError."""
+        return cls(own=read_pair(Path(key)), server=read_public(server))
+
+
 class Connection:
     """The two ends of one daemon, or the feed alone."""
 
-    def __init__(self, *, feed: str, desk: str | None) -> None:
+    def __init__(self, *, feed: str, desk: str | None, keys: Keys | None = None) -> None:
         self.feed = feed
         self.desk = desk
+        self._keys = keys
         self._context: zmq.Context[zmq.Socket[bytes]] = zmq.Context()
 
     def close(self) -> None:
@@ -135,14 +153,20 @@ class Connection:
         """Connect a socket; it reconnects by itself."""
         socket: zmq.Socket[bytes] = self._context.socket(kind)
         socket.setsockopt(zmq.LINGER, 0)
-        socket.setsockopt(zmq.RECONNECT_IVL, 100)
-        socket.setsockopt(zmq.RECONNECT_IVL_MAX, 1_000)
         socket.setsockopt(zmq.RCVHWM, RECEIVE_HIGH_WATER)
         # Nothing is queued for a daemon that is not there, so no order is carried out later than it was meant.
         socket.setsockopt(zmq.IMMEDIATE, 1)
         notice_dead_peers(socket)
+        reconnect_soon(socket)
+        if self._keys is not None:
+            unlock(socket, pair=self._keys.own, server=self._keys.server)
         socket.connect(endpoint)
         return socket
+
+    @property
+    def hint(self) -> str:
+        """What may be the matter when nobody answers."""
+        return "" if self._keys is None else "; does the daemon let this key in, and is it the daemon's own key?"
 
 
 class Asker:
@@ -172,7 +196,7 @@ class Asker:
             self.drop()
             raise
         self.drop()
-        raise NoAnswerError(f"{verb}: no answer from {desk} within {timeout_s:g} s")
+        raise NoAnswerError(f"{verb}: no answer from {desk} within {timeout_s:g} s{self._connection.hint}")
 
     def drop(self) -> None:
         """Close the socket, so that an order that was not answered can't be carried out later."""

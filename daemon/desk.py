@@ -17,8 +17,9 @@ import structlog
 import zmq
 from pydantic import BaseModel, ValidationError
 
+from otherseat.daemon.gate import Gate, bind
 from otherseat.daemon.messages import MessageError, summary, unpack
-from otherseat.daemon.sockets import DESK, bind, notice_dead_peers
+from otherseat.daemon.sockets import DESK, notice_dead_peers
 from otherseat.daemon.verbs import VERBS, Asked, Done, Verb
 
 REQUEST_BYTES = 65_536
@@ -70,7 +71,9 @@ class Desk:
         *,
         handlers: Mapping[str, Handler],
         allowance: Allowance | None = None,
+        gate: Gate | None = None,
     ) -> None:
+        self._gate = gate
         self._verbs: dict[str, tuple[Verb, Handler]] = {}
         for name, handler in handlers.items():
             self.register(VERBS[name], handler)
@@ -83,7 +86,7 @@ class Desk:
         self._socket.setsockopt(zmq.LINGER, 0)
         self._socket.setsockopt(zmq.MAXMSGSIZE, REQUEST_BYTES)
         notice_dead_peers(self._socket)
-        self.endpoint = bind(self._socket, endpoint)
+        self.endpoint = bind(self._socket, endpoint, gate=gate)
 
     def register(self, verb: Verb, handler: Handler) -> None:
         """Answer one more verb."""
@@ -114,27 +117,29 @@ class Desk:
             return
         for _ in range(BATCH):
             try:
-                frames = self._socket.recv_multipart(zmq.NOBLOCK)
+                frames = self._socket.recv_multipart(zmq.NOBLOCK, copy=False)
             except zmq.Again:
                 return
-            self._answer(frames)
+            user = "" if self._gate is None else str(frames[-1].get("User-Id"))
+            self._answer([frame.bytes for frame in frames], user)
         self._loop.call_soon(self._serve)
 
-    def _answer(self, frames: list[bytes]) -> None:
+    def _answer(self, frames: list[bytes], user: str) -> None:
         """Answer one request; silence for frames that no socket of a client sends."""
         *route, packed = frames
         if not route or route[1:] not in ([], [b""]):
             self.counters["refused"] += 1
-        elif not self._allowance.take(route[0]):
+        elif not self._allowance.take(user.encode() or route[0]):
             self.counters["flooded"] += 1
         else:
-            self._take(route, packed)
+            self._take(route, packed, user)
 
-    def _take(self, route: list[bytes], packed: bytes) -> None:
+    def _take(self, route: list[bytes], packed: bytes, user: str) -> None:
         asked: Asked | None = None
         try:
             asked = read_request(packed)
             verb, handler = self._find(asked)
+            self._check(verb, user)
             result = self._try(asked, handler, read_body(verb, asked))
         except RefusedError as error:
             self._refuse(route, asked, error)
@@ -151,6 +156,15 @@ class Desk:
         if found is None:
             raise RefusedError(f"no such verb: {asked.verb}; there are {', '.join(sorted(self._verbs))}")
         return found
+
+    def _check(self, verb: Verb, user: str) -> None:
+        """Raise RefusedError where this key may not do this; without keys, everybody on this machine may."""
+        if self._gate is None:
+            return
+        if not self._gate.may_ask(user):
+            raise RefusedError("this key is not let in any more")
+        if verb.order and not self._gate.may_order(user):
+            raise RefusedError(f"{verb.name} is an order, and this key is a reader's")
 
     def _try(self, asked: Asked, handler: Handler, request: BaseModel) -> Any:
         try:

@@ -6,6 +6,7 @@ sees the gap in seq. The newest frame of each topic is kept for those who come l
 
 import contextlib
 import secrets
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -13,13 +14,16 @@ from typing import Any
 import structlog
 import zmq
 
+from otherseat.daemon.gate import Gate, bind
 from otherseat.daemon.messages import AlertMessage, Kind, StandingMessage, encode, topic_of
-from otherseat.daemon.sockets import FEED, bind, notice_dead_peers
+from otherseat.daemon.sockets import FEED, EndpointError, notice_dead_peers
 from otherseat.daemon.verbs import SnapshotReply, SnapshotRequest
 
 FEED_HIGH_WATER = 2_000
 """Messages kept for one slow subscriber before it loses some: half a minute at 60 Hz."""
 SUBSCRIPTION_BYTES = 1_024
+OPEN_AGAIN_TRIES = 100
+OPEN_AGAIN_S = 0.005
 
 log = structlog.get_logger(__name__)
 
@@ -27,14 +31,18 @@ log = structlog.get_logger(__name__)
 class Feed:
     """Sends, numbers each topic, and keeps the newest frame of each."""
 
-    def __init__(self, context: "zmq.Context[Any]", endpoint: str = FEED, *, session: str | None = None) -> None:
+    def __init__(
+        self,
+        context: "zmq.Context[Any]",
+        endpoint: str = FEED,
+        *,
+        session: str | None = None,
+        gate: Gate | None = None,
+    ) -> None:
         self.session = session or secrets.token_hex(4)
-        self._socket: zmq.Socket[bytes] = context.socket(zmq.PUB)
-        self._socket.setsockopt(zmq.LINGER, 0)
-        self._socket.setsockopt(zmq.SNDHWM, FEED_HIGH_WATER)
-        self._socket.setsockopt(zmq.MAXMSGSIZE, SUBSCRIPTION_BYTES)
-        notice_dead_peers(self._socket)
-        self.endpoint = bind(self._socket, endpoint)
+        self._context = context
+        self._gate = gate
+        self._socket, self.endpoint = self._open(endpoint)
         self._topics: dict[tuple[Kind, str | None], bytes] = {}
         self._seqs: dict[bytes, int] = {}
         self._newest: dict[bytes, bytes] = {}
@@ -56,6 +64,8 @@ class Feed:
         self._newest[topic] = packed
         if kind is Kind.ALERT:
             self._note(body, time_s)
+        elif kind is Kind.HEALTH and self._gate is not None and self._gate.allowed.withdrawn():
+            self._open_again()
         self._send(topic, packed)
 
     def stand(
@@ -95,6 +105,29 @@ class Feed:
     def close(self) -> None:
         """Close the socket; what was not sent is dropped."""
         self._socket.close(linger=0)
+
+    def _open(self, endpoint: str) -> tuple["zmq.Socket[bytes]", str]:
+        socket: zmq.Socket[bytes] = self._context.socket(zmq.PUB)
+        socket.setsockopt(zmq.LINGER, 0)
+        socket.setsockopt(zmq.SNDHWM, FEED_HIGH_WATER)
+        socket.setsockopt(zmq.MAXMSGSIZE, SUBSCRIPTION_BYTES)
+        notice_dead_peers(socket)
+        return socket, bind(socket, endpoint, gate=self._gate)
+
+    def _open_again(self) -> None:
+        """End every connection, so that each subscriber has to pass the gate anew: a key was withdrawn."""
+        self._socket.close(linger=0)
+        for attempt in range(OPEN_AGAIN_TRIES):
+            try:
+                self._socket, self.endpoint = self._open(self.endpoint)
+            except EndpointError:
+                # libzmq closes in a thread of its own: the address is free a moment later.
+                if attempt == OPEN_AGAIN_TRIES - 1:
+                    raise
+                time.sleep(OPEN_AGAIN_S)
+            else:
+                log.info("feed_opened_again", reason="a key was withdrawn")
+                return
 
     def _refuse(self, topic: bytes, error: Exception) -> None:
         if not self.refused:

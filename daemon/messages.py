@@ -214,6 +214,8 @@ def cleared(alert: AlertMessage, *, time_s: float) -> AlertMessage:
 def _fields_of(source: Alert | Call) -> dict[str, Any]:
     values = {field.name: getattr(source, field.name) for field in fields(source)}
     values["values"] = plain_values(source.values)
+    if isinstance(source, Call):
+        values["also"] = tuple(replace(part, values=plain_values(part.values)) for part in source.also)
     return values
 
 

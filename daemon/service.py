@@ -15,6 +15,7 @@ import zmq
 
 from otherseat.advisories.state import State
 from otherseat.daemon.bus import Allowance, Desk, Feed
+from otherseat.daemon.gate import Gate
 from otherseat.daemon.hook import Hook
 from otherseat.daemon.logbook import Logbook
 from otherseat.daemon.messages import HealthMessage, Kind, SourceHealth
@@ -74,8 +75,11 @@ class Service:
         self._started_s = clock()
         self._health_s = float("-inf")
         self._context: zmq.Context[Any] = zmq.Context()
+        self._gate: Gate | None = None
         try:
-            self.feed = Feed(self._context, self._settings.bus.feed)
+            keys = self._settings.bus.keys
+            self._gate = None if keys is None else Gate(self._context, keys)
+            self.feed = Feed(self._context, self._settings.bus.feed, gate=self._gate)
             outlets = Outlets(
                 feed=self.feed,
                 phrasebook=knowledge.phrasebook,
@@ -92,9 +96,10 @@ class Service:
                 self._settings.bus.desk,
                 handlers=self._handlers,
                 allowance=Allowance(burst=ASKED_AT_ONCE, per_s=ASKED_PER_S),
+                gate=self._gate,
             )
         except Exception:
-            self._context.destroy(linger=0)
+            self._close_context()
             raise
 
     async def run(self, stop: asyncio.Event) -> None:
@@ -143,6 +148,11 @@ class Service:
         self._speaker.close()
         if self._logbook is not None:
             self._logbook.close()
+        self._close_context()
+
+    def _close_context(self) -> None:
+        if self._gate is not None:
+            self._gate.close()
         self._context.destroy(linger=0)
 
     def _publish_health(self, now_s: float) -> None:

@@ -1,6 +1,4 @@
-"""Sockets: the addresses of the bus and how both of its sockets are bound."""
-
-from typing import Any
+"""Sockets: the addresses of the bus, and what its sockets on both ends have in common."""
 
 import zmq
 
@@ -12,23 +10,16 @@ HEARTBEAT_TIMEOUT_MS = 3_000
 
 
 class EndpointError(RuntimeError):
-    """An address that can't be bound; the message names it."""
-
-
-def bind(socket: "zmq.Socket[bytes]", endpoint: str) -> str:
-    """Bind and return the endpoint in full, or close the socket and raise EndpointError."""
-    try:
-        socket.bind(endpoint)
-    except zmq.ZMQError as error:
-        socket.close(linger=0)
-        if error.errno == zmq.EADDRINUSE:
-            raise EndpointError(f"{endpoint} is taken: is another otherseat running?") from error
-        raise EndpointError(f"{endpoint} can't be bound: {error.strerror or error}") from error
-    bound: Any = socket.getsockopt(zmq.LAST_ENDPOINT)
-    return bytes(bound).rstrip(b"\0").decode()
+    """An address that can't be bound; the message names it and says what to do."""
 
 
 def notice_dead_peers(socket: "zmq.Socket[bytes]") -> None:
     """Have a connection whose other end vanished noticed and closed."""
     socket.setsockopt(zmq.HEARTBEAT_IVL, HEARTBEAT_MS)
     socket.setsockopt(zmq.HEARTBEAT_TIMEOUT, HEARTBEAT_TIMEOUT_MS)
+
+
+def reconnect_soon(socket: "zmq.Socket[bytes]") -> None:
+    """Have a connecting socket try again at once, and every second at the latest."""
+    socket.setsockopt(zmq.RECONNECT_IVL, 100)
+    socket.setsockopt(zmq.RECONNECT_IVL_MAX, 1_000)

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 import zmq
 
 from otherseat.daemon.bus import Allowance, Desk, Feed
+from otherseat.daemon.gate import Gate
 from otherseat.daemon.messages import HealthMessage
 
 Result = TypeVar("Result")
@@ -22,6 +23,7 @@ class Bench:
     def __init__(self, *, feed: str, desk: str, **options: Any) -> None:
         self._feed = feed
         self._desk = desk
+        self._seat = options.pop("seat", HEALTH.seat)
         self._options = options
         self._loop: asyncio.AbstractEventLoop
         self._stop: asyncio.Event
@@ -42,6 +44,15 @@ class Bench:
 
         self._loop.call_soon_threadsafe(do)
         return done.result(timeout=20)
+
+    @property
+    def stopped(self) -> bool:
+        """Whether it is about to be taken down."""
+        return self._stop.is_set()
+
+    def after(self, delay_s: float, work: Callable[[], Any]) -> None:
+        """Run work later; to be called on the loop's thread."""
+        self._loop.call_later(delay_s, work)
 
     def later(self, work: Callable[..., Any], *arguments: Any) -> None:
         """Run work on the loop's thread, without waiting for it."""
@@ -66,13 +77,17 @@ class Bench:
     async def _stand(self) -> None:
         self._loop, self._stop = asyncio.get_running_loop(), asyncio.Event()
         context: zmq.Context[Any] = zmq.Context()
+        folder = self._options.pop("keys", None)
+        gate: Gate | None = None
         try:
-            self.feed = Feed(context, self._feed)
+            gate = None if folder is None else Gate(context, folder)
+            self.feed = Feed(context, self._feed, gate=gate)
             handlers: Mapping[str, Callable[[Any], Any]] = self._options.pop("handlers", {})
             self.desk = Desk(
                 context,
                 self._desk,
                 handlers={"snapshot": self.feed.snapshot, "status": lambda _: HEALTH, **handlers},
+                gate=gate,
                 **self._options,
             )
             self.desk.start()
@@ -84,11 +99,13 @@ class Bench:
         except Exception as error:  # noqa: BLE001 - handed over to the test
             self._ready.set_exception(error)
         finally:
+            if gate is not None:
+                gate.close()
             context.destroy(linger=0)
 
     def _beat(self) -> None:
         if not self._stop.is_set():
-            self.feed.publish("health", None, 0.0, HEALTH)
+            self.feed.publish("health", None, 0.0, HEALTH.model_copy(update={"seat": self._seat}))
             self._loop.call_later(0.05, self._beat)
 
 

@@ -7,6 +7,7 @@ import json
 from pathlib import Path
 
 from otherseat.daemon.messages import Kind, encode
+from otherseat.daemon.schema import bus_schema
 from tests.daemon.samples import BODIES
 
 HERE = Path(__file__).parent
@@ -15,7 +16,13 @@ HERE = Path(__file__).parent
 def main() -> None:
     """Write every golden file."""
     frames = {kind.value: encode(kind, BODIES[kind], session="0badcafe", seq=7, time_s=640.5).hex() for kind in Kind}
-    (HERE / "messages.json").write_text(json.dumps(frames, indent=1) + "\n", encoding="utf-8", newline="\n")
+    _write("messages.json", frames)
+    _write("schema.json", bus_schema())
+
+
+def _write(name: str, content: object) -> None:
+    text = json.dumps(content, indent=1, sort_keys=True) + "\n"
+    (HERE / name).write_text(text, encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

@@ -1,0 +1,84 @@
+"""Board: every aircraft of every daemon on one screen, the one that needs looking at first.
+
+For an instructor, a classroom or an event, usually behind `otherseat relay`.
+"""
+
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from otherseat.daemon.page import age, level_word, safety
+from otherseat.daemon.scene import OLD_S, Scene, Seat, seriousness
+
+
+def board(scene: Scene, *, now_s: float, lines: int) -> RenderableType:
+    """Return the board with at most so many lines of aircraft."""
+    seats = ranked(scene, now_s=now_s)
+    table = Table(box=None, pad_edge=False, header_style="bold underline", expand=True)
+    for title in ("Seat", "Aircraft", "What stands", "Phase", "Runway", "Path", "Heard"):
+        table.add_column(title, no_wrap=title != "What stands", ratio=3 if title == "What stands" else None)
+    for seat in seats[:lines]:
+        table.add_row(*_cells(scene, seat, now_s))
+    more = len(seats) - lines
+    rest = [Text(f"and {more} more, none of them more serious", style="italic")] if more > 0 else []
+    return Group(_head(scene, now_s), table, *rest)
+
+
+def ranked(scene: Scene, *, now_s: float) -> list[Seat]:
+    """Return the seats, the most serious first, then by name."""
+
+    def key(seat: Seat) -> tuple[float, int, str, str]:
+        worst, count = seriousness(scene, seat, now_s=now_s)
+        return -worst, -count, scene.name_of(seat.session), seat.aircraft
+
+    return sorted(scene.seats.values(), key=key)
+
+
+def missing(scene: Scene, *, now_s: float) -> list[str]:
+    """Return the names of the daemons that are not heard any more."""
+    return sorted(scene.name_of(session) for session in scene.daemons if scene.is_missing(session, now_s=now_s))
+
+
+def _head(scene: Scene, now_s: float) -> RenderableType:
+    gone = missing(scene, now_s=now_s)
+    there = len(scene.daemons) - len(gone)
+    head = Text.assemble(
+        ("Otherseat", "bold"), f"   {there} seat{'' if there == 1 else 's'} heard, {len(scene.seats)} aircraft"
+    )
+    if not gone:
+        return Group(head, safety())
+    return Group(head, safety(), Text(f"Missing: {', '.join(gone)}", style="bold reverse"))
+
+
+def _cells(scene: Scene, seat: Seat, now_s: float) -> tuple[RenderableType, ...]:
+    picture = seat.picture
+    off_ft = None if picture is None else picture.height_above_path_ft
+    return (
+        scene.name_of(seat.session),
+        seat.aircraft,
+        _worst(scene, seat, now_s),
+        "" if picture is None else picture.phase.value,
+        "" if picture is None else picture.runway or "",
+        "" if off_ft is None else f"{off_ft:+,.0f} ft",
+        _heard(seat, now_s),
+    )
+
+
+def _worst(scene: Scene, seat: Seat, now_s: float) -> Text:
+    text = Text()
+    if scene.is_missing(seat.session, now_s=now_s):
+        text.append("missing  ", style="bold reverse")
+    elif seat.silent:
+        text.append("blind  ", style="bold reverse")
+    alerts = seat.ranked
+    if not alerts:
+        return text
+    first = alerts[0]
+    more = f"  and {len(alerts) - 1} more" if len(alerts) > 1 else ""
+    done = "  acknowledged" if first.acknowledged else ""
+    return Text.assemble(text, level_word(first.level), "  ", first.text, (done + more, "dim"))
+
+
+def _heard(seat: Seat, now_s: float) -> Text:
+    heard_s = now_s - seat.heard_s
+    return Text("now") if heard_s <= OLD_S else Text(age(heard_s), style="bold reverse")

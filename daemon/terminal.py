@@ -1,0 +1,210 @@
+"""`otherseat watch`: a screen in the terminal, fed only by the bus."""
+
+import io
+import sys
+import time
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+
+import click
+from rich.console import Console, RenderableType
+from rich.live import Live
+
+from otherseat.daemon.board import board
+from otherseat.daemon.client import Client, Keys, Subscription
+from otherseat.daemon.fly import CAUTION_LINE
+from otherseat.daemon.keys import KeysError
+from otherseat.daemon.messages import Kind, Message
+from otherseat.daemon.page import page, waiting
+from otherseat.daemon.scene import KINDS, Scene, seriousness
+from otherseat.daemon.sockets import DESK, FEED
+
+FRAME_S = 0.25
+PICTURE_WIDTH = 100
+
+SVG = """\
+<svg viewBox="0 28 {width} {height}" xmlns="http://www.w3.org/2000/svg" role="img">
+<style>
+.{unique_id}-matrix {{ font-family: monospace; font-size: {char_height}px; line-height: {line_height}px; }}
+{styles}
+</style>
+<defs>
+<clipPath id="{unique_id}-clip-terminal">
+<rect x="0" y="0" width="{terminal_width}" height="{terminal_height}"/>
+</clipPath>
+{lines}
+</defs>
+<rect y="28" width="100%" height="100%" rx="6" fill="#292929"/>
+<g transform="translate({terminal_x}, {terminal_y})" clip-path="url(#{unique_id}-clip-terminal)">
+{backgrounds}
+<g class="{unique_id}-matrix">{matrix}</g>
+</g>
+</svg>
+"""
+"""A plain frame for the picture: no fonts from elsewhere, no window of any system around it."""
+
+
+@click.command(epilog="Examples: otherseat watch; otherseat watch --all --relay tcp://127.0.0.1:47811")
+@click.option("--feed", default=FEED, show_default=True, help="Where the feed stands.")
+@click.option("--desk", default=DESK, show_default=True, help="Where the desk stands.")
+@click.option("--relay", help="Listen to a relay at this address instead of one daemon.")
+@click.option("--key", type=click.Path(path_type=Path), help="Your secret key, where the bus is locked.")
+@click.option("--server-key", help="The public key of the daemon or relay, or the file that holds it.")
+@click.option("--aircraft", help="Which aircraft; left out, the one that needs looking at first.")
+@click.option("--all", "everybody", is_flag=True, help="A board of every aircraft, the most serious first.")
+@click.option("--plain", is_flag=True, help="Print a line for each thing that happens, such as for a screen reader.")
+@click.option("--picture", type=click.Path(path_type=Path), help="Write the screen to this SVG file, and leave.")
+def watch(
+    *,
+    feed: str,
+    desk: str,
+    relay: str | None,
+    key: Path | None,
+    server_key: str | None,
+    aircraft: str | None,
+    everybody: bool,
+    plain: bool,
+    picture: Path | None,
+) -> None:
+    """Show what the daemon sees, on a page that says how old its data is. Ctrl-C leaves.
+
+    Everything comes from the bus: what you see here, a display of your own can show as well.
+    """
+    where, its_desk = (feed, desk) if relay is None else (relay, None)
+    with (
+        Client(feed=where, desk=its_desk, keys=read_keys(key, server_key)) as client,
+        client.subscribe(*KINDS, aircraft=aircraft, newest=True) as subscription,
+    ):
+        watcher = Watcher(subscription, where=where, everybody=everybody)
+        if plain:
+            print_lines(watcher)
+        elif picture is not None:
+            watcher.run_for(seconds=2.0)
+            write_svg(watcher.screen(lines=40, width=PICTURE_WIDTH), picture)
+        else:
+            show(watcher)
+
+
+def read_keys(key: Path | None, server_key: str | None) -> Keys | None:
+    """Return the keys that two options name, None where neither does; a mistake is said in one line."""
+    if key is None and server_key is None:
+        return None
+    if key is None or server_key is None:
+        raise click.UsageError("--key and --server-key go together")
+    try:
+        return Keys.read(key=key, server=server_key)
+    except KeysError as error:
+        raise click.UsageError(str(error)) from error
+
+
+class Watcher:
+    """Keeps a scene up to date from a subscription."""
+
+    def __init__(
+        self,
+        subscription: Subscription,
+        *,
+        where: str,
+        everybody: bool = False,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self.scene = Scene()
+        self._subscription = subscription
+        self._where = where
+        self._everybody = everybody
+        self._clock = clock
+
+    def step(self, *, timeout_s: float = FRAME_S) -> list[Message]:
+        """Take in what is new, and return it."""
+        messages = self._subscription.receive(timeout_s=timeout_s)
+        now_s = self._clock()
+        for message in messages:
+            self.scene.take(message, now_s=now_s)
+        self.scene.forget(now_s=now_s)
+        return messages
+
+    def run_for(self, *, seconds: float) -> None:
+        """Take in everything for so long."""
+        until_s = self._clock() + seconds
+        while (left_s := until_s - self._clock()) > 0:
+            self.step(timeout_s=left_s)
+
+    def screen(self, *, lines: int, width: int) -> RenderableType:
+        """Return what is to be seen now, in a window of so many lines and columns."""
+        now_s = self._clock()
+        if not self.scene.seats and not self.scene.daemons:
+            return waiting(self._where)
+        if self._everybody or not self.scene.seats:
+            return board(self.scene, now_s=now_s, lines=max(1, lines - 7))
+        seat = max(self.scene.seats.values(), key=lambda seat: seriousness(self.scene, seat, now_s=now_s))
+        return page(self.scene, seat, now_s=now_s, width=width)
+
+
+def show(watcher: Watcher) -> None:
+    """Draw the screen until interrupted."""
+    console = Console(highlight=False)
+    drawn_s = 0.0
+    with Live(console=console, screen=True, auto_refresh=False) as live:
+        try:
+            while True:
+                watcher.step()
+                if time.monotonic() - drawn_s >= FRAME_S:
+                    live.update(watcher.screen(lines=console.height, width=console.width), refresh=True)
+                    drawn_s = time.monotonic()
+        except KeyboardInterrupt:
+            pass
+
+
+def print_lines(watcher: Watcher) -> None:
+    """Print a line for each thing that happens until interrupted."""
+    click.echo(CAUTION_LINE)
+    heard = Heard()
+    try:
+        while True:
+            for line in [*lines_of(watcher.step(timeout_s=1.0)), *heard.lines(watcher)]:
+                click.echo(line)
+            sys.stdout.flush()
+    except KeyboardInterrupt:
+        pass
+
+
+def lines_of(messages: Iterable[Message]) -> Iterator[str]:
+    """Return a line for each alert and each call."""
+    for message in messages:
+        if message.kind is Kind.ALERT:
+            alert = message.body
+            yield f"{alert.time_s:.1f} {alert.aircraft} {alert.level.word} {alert.change.value}: {alert.text}"
+        elif message.kind is Kind.CALL:
+            yield f"{message.body.time_s:.1f} {message.body.aircraft} said: {message.body.speech}"
+
+
+class Heard:
+    """Tells when a daemon or an aircraft falls silent, and when it is heard again."""
+
+    def __init__(self) -> None:
+        self._quiet: set[str] = set()
+
+    def lines(self, watcher: Watcher) -> Iterator[str]:
+        """Return a line for each change."""
+        scene, now_s = watcher.scene, time.monotonic()
+        quiet = {
+            f"{scene.name_of(session)} is not heard any more"
+            for session in scene.daemons
+            if scene.is_missing(session, now_s=now_s)
+        } | {
+            f"{seat.aircraft} is silent: nothing comes from the simulator"
+            for seat in scene.seats.values()
+            if seat.silent
+        }
+        yield from sorted(quiet - self._quiet)
+        yield from (f"no longer: {line}" for line in sorted(self._quiet - quiet))
+        self._quiet = quiet
+
+
+def write_svg(screen: RenderableType, file: Path, *, width: int = PICTURE_WIDTH) -> None:
+    """Write what is to be seen as a picture."""
+    console = Console(
+        record=True, width=width, file=io.StringIO(), force_terminal=True, color_system="truecolor", highlight=False
+    )
+    console.print(screen)
+    file.write_text(console.export_svg(code_format=SVG, unique_id="otherseat"), encoding="utf-8")

@@ -1,0 +1,56 @@
+"""The board of every aircraft."""
+
+from otherseat.advisories.levels import Level
+from otherseat.daemon.board import board, missing, ranked
+from otherseat.daemon.fly import CAUTION_LINE
+from otherseat.daemon.messages import Kind
+from otherseat.daemon.scene import Scene
+from tests.daemon.samples import alert
+from tests.daemon.test_page import text_of
+from tests.daemon.test_scene import NEW, health, message, scene_of
+
+
+def classroom() -> Scene:
+    """Return a scene of two daemons with three aircraft."""
+    return scene_of(
+        message(Kind.HEALTH, health("front")),
+        message(Kind.HEALTH, health("back"), session=NEW),
+        message(Kind.ALERT, alert(1, aircraft="a1", level=Level.ADVICE)),
+        message(Kind.ALERT, alert(1, aircraft="a2", level=Level.WARNING)),
+        message(Kind.ALERT, alert(1, aircraft="b1", level=Level.CAUTION), session=NEW),
+    )
+
+
+def test_the_most_serious_first() -> None:
+    """Who needs looking at stands at the top."""
+    assert ["a2", "b1", "a1"] == [seat.aircraft for seat in ranked(classroom(), now_s=0.5)]
+
+
+def test_the_board() -> None:
+    """Each line tells seat, aircraft and what stands, and the caution is there."""
+    seen = text_of(board(classroom(), now_s=0.5, lines=10), width=120)
+
+    assert "2 seats heard, 3 aircraft" in seen
+    assert "front a2 warning High, 200 ft. Sink 650." in seen
+    assert CAUTION_LINE in seen
+
+
+def test_who_is_missing() -> None:
+    """A daemon that is not heard any more is named, and its aircraft are marked."""
+    scene = classroom()
+    scene.take(message(Kind.HEALTH, health("front")), now_s=4.0)
+
+    seen = text_of(board(scene, now_s=5.0, lines=10), width=120)
+
+    assert ["back"] == missing(scene, now_s=5.0)
+    assert "Missing: back" in seen
+    assert "back b1 missing caution" in seen
+
+
+def test_more_than_the_window_holds() -> None:
+    """What does not fit is counted, and is never the most serious."""
+    seen = text_of(board(classroom(), now_s=0.5, lines=1), width=120)
+
+    assert "a2" in seen
+    assert "b1" not in seen
+    assert "and 2 more, none of them more serious" in seen

@@ -1,0 +1,147 @@
+"""The page of one aircraft, as text and as colours."""
+
+import dataclasses
+import io
+
+import pytest
+from rich.console import Console, RenderableType
+
+from otherseat.advisories.levels import Level
+from otherseat.advisories.picture import Source
+from otherseat.daemon.fly import CAUTION_LINE
+from otherseat.daemon.messages import Kind, StandingMessage
+from otherseat.daemon.page import LEVEL_STYLE, page, waiting
+from otherseat.daemon.scene import Scene
+from tests.daemon.samples import BODIES, alert
+from tests.daemon.test_scene import OLD, message, scene_of
+
+
+def text_of(screen: RenderableType, *, width: int = 100, colours: bool = False) -> str:
+    """Return what is to be seen, in one line, with colours as escape sequences if asked for."""
+    console = Console(
+        file=io.StringIO(),
+        width=width,
+        force_terminal=colours,
+        color_system="truecolor" if colours else None,
+        highlight=False,
+    )
+    console.print(screen)
+    assert isinstance(console.file, io.StringIO)
+    return " ".join(console.file.getvalue().split())
+
+
+def picture_scene(**changes: object) -> Scene:
+    """Return a scene with the sample picture, changed."""
+    picture = dataclasses.replace(BODIES[Kind.PICTURE], **changes)
+    return scene_of(message(Kind.PICTURE, picture), message(Kind.HEALTH, BODIES[Kind.HEALTH]))
+
+
+def page_of(scene: Scene, *, now_s: float = 0.5, width: int = 100) -> str:
+    """Return the page of the only aircraft, in one line."""
+    return text_of(page(scene, scene.seats[OLD, "own"], now_s=now_s, width=width), width=width)
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        pytest.param(
+            {"height_above_path_ft": 200.0, "path_deviation_deg": 0.47}, "200 ft above the path (0.5°)", id="high"
+        ),
+        pytest.param({"height_above_path_ft": -120.0}, "120 ft below the path", id="low"),
+        pytest.param({"height_above_path_ft": 4.0}, "on the path", id="on-path"),
+        pytest.param(
+            {"sink_to_hold_fpm": 480.0, "sink_to_regain_fpm": 650.0, "next_gate_ft": 1_000.0},
+            "480 fpm holds it, 650 fpm regains it by 1,000 ft",
+            id="regain",
+        ),
+        pytest.param(
+            {"sink_to_hold_fpm": 480.0, "next_gate_ft": 500.0}, "and nothing regains it by 500 ft", id="beyond-saving"
+        ),
+        pytest.param({"runway": "ZZPS/07", "runway_source": "track"}, "ZZPS/07 by track", id="runway"),
+        pytest.param({"tracked_runway": "ZZPS/25"}, "tracking to ZZPS/25", id="other-runway"),
+        pytest.param(
+            {"offset_ft": -120.0, "course_difference_deg": 3.0},
+            "120 ft left of it, tracking 3° to the right",
+            id="centreline",
+        ),
+        pytest.param({"headwind_kt": -8.0, "crosswind_kt": 4.0}, "8 kt on the tail, 4 kt from the right", id="wind"),
+        pytest.param(
+            {"destination": "ZZPS", "distance_to_destination_nm": 6.25, "closing_speed_kt": -90.0},
+            "6.2 NM, leaving at 90 kt",
+            id="leaving",
+        ),
+        pytest.param(
+            {"destination": "ZZPS", "past_destination_nm": 2.5}, "2.5 NM beyond the closest point", id="passed"
+        ),
+        pytest.param({"true_airspeed_source": Source.RULE_OF_THUMB}, "94 kt, rule of thumb", id="source"),
+    ],
+)
+def test_the_numbers_of_the_picture(changes: dict[str, object], expected: str) -> None:
+    """Each number is in words, with its direction and its unit."""
+    assert expected in page_of(picture_scene(**changes), width=200)
+
+
+def test_a_level_is_a_word() -> None:
+    """Without any colour the page still says how serious an alert is."""
+    scene = scene_of(message(Kind.ALERT, alert(1, level=Level.WARNING)))
+
+    assert "warning High, 200 ft. Sink 650." in page_of(scene)
+
+
+def test_red_and_amber_only_for_their_levels() -> None:
+    """Red is for a warning and amber for a caution; nothing else on the page has a colour."""
+    everything = scene_of(
+        *(message(kind, body) for kind, body in BODIES.items() if kind not in {Kind.ALERT, Kind.CALL, Kind.STATE}),
+        message(Kind.ALERT, alert(1, level=Level.ADVICE)),
+        message(Kind.STANDING, StandingMessage(aircraft="own", silent=True, live={"x": "lacks y"})),
+    )
+    seat = everything.seats[OLD, "own"]
+    plain = text_of(page(everything, seat, now_s=9.0), colours=True)
+    everything.take(message(Kind.ALERT, alert(2, level=Level.CAUTION)), now_s=0.0)
+    amber = text_of(page(everything, seat, now_s=9.0), colours=True)
+    everything.take(message(Kind.ALERT, alert(3, level=Level.WARNING)), now_s=0.0)
+    both = text_of(page(everything, seat, now_s=9.0), colours=True)
+
+    assert [(0, 0), (0, 1), (1, 1)] == [
+        (seen.count("31m"), seen.count("38;2;215;135;0m")) for seen in (plain, amber, both)
+    ]
+    assert {"bold red", "bold #d78700", "bold", ""} == set(LEVEL_STYLE.values())
+
+
+@pytest.mark.parametrize(("now_s", "expected"), [(1.0, False), (1.2, True)])
+def test_old_data_is_marked(now_s: float, *, expected: bool) -> None:
+    """Numbers older than a second carry their age."""
+    assert expected is ("1.2 s old" in page_of(picture_scene(), now_s=now_s))
+
+
+def test_a_missing_daemon_is_said() -> None:
+    """When the daemon is gone the page says that all of it is old."""
+    assert "The daemon is not heard any more" in page_of(picture_scene(), now_s=3.5)
+
+
+def test_blindness_is_said() -> None:
+    """When the simulator falls silent the page says that the daemon is blind."""
+    scene = picture_scene()
+    scene.take(message(Kind.STANDING, StandingMessage(aircraft="own", silent=True)), now_s=0.0)
+
+    assert "Blind: the simulator sends nothing." in page_of(scene)
+
+
+def test_what_is_live_and_what_is_blind() -> None:
+    """The page tells which advisories watch, and what the others lack."""
+    scene = scene_of(message(Kind.STANDING, BODIES[Kind.STANDING]), message(Kind.HEALTH, BODIES[Kind.HEALTH]))
+    seen = page_of(scene)
+
+    assert "live glidepath" in seen
+    assert "blind weather: lacks altimeter_hpa" in seen
+    assert "600 datagrams, 1 refused (wrong length)" in seen
+
+
+@pytest.mark.parametrize("width", [40, 80, 100, 200])
+def test_the_caution_is_always_there(width: int) -> None:
+    """The caution stands near the head of the page, whatever the window, and while nothing is heard yet."""
+    scene = picture_scene()
+    screens = [page(scene, scene.seats[OLD, "own"], now_s=0.0, width=width), waiting("tcp://127.0.0.1:47801")]
+
+    assert [True, True] == [CAUTION_LINE in text_of(screen, width=width) for screen in screens]
+    assert all(text_of(screen, width=width).index("For simulation") < 2 * max(width, 60) for screen in screens)

@@ -1,0 +1,148 @@
+"""`otherseat watch` over a real bus."""
+
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pytest
+from click.testing import CliRunner
+
+from otherseat.daemon.client import Client
+from otherseat.daemon.fly import CAUTION_LINE
+from otherseat.daemon.messages import Kind, StandingMessage
+from otherseat.daemon.scene import KINDS
+from otherseat.daemon.terminal import Heard, Watcher, lines_of, watch
+from tests.daemon.bench import Bench, bench
+from tests.daemon.samples import BODIES, alert
+from tests.daemon.test_page import text_of
+from tests.daemon.test_scene import message
+
+
+@contextmanager
+def watcher_of(standing: Bench, *, everybody: bool = False) -> Iterator[Watcher]:
+    """Watch the bench."""
+    with (
+        Client(feed=standing.feed.endpoint, desk=standing.desk.endpoint) as client,
+        client.subscribe(*KINDS, newest=True) as subscription,
+    ):
+        yield Watcher(subscription, where=standing.feed.endpoint, everybody=everybody)
+
+
+def publish_all(standing: Bench) -> None:
+    """Publish one message of each kind."""
+    for kind, body in BODIES.items():
+        if kind is not Kind.STANDING:
+            standing.publish(kind, None if kind is Kind.HEALTH else "own", 640.5, body)
+    live = BODIES[Kind.STANDING].live
+    standing.call(lambda: standing.feed.stand("own", 640.5, live=live, silent=False, age_s=0.1))
+
+
+def seen(watcher: Watcher, wanted: str) -> str:
+    """Return the screen as soon as it shows what is wanted."""
+    for _ in range(200):
+        watcher.step(timeout_s=0.05)
+        screen = text_of(watcher.screen(lines=40, width=100))
+        if wanted in screen:
+            return screen
+    raise AssertionError(f"{wanted} is not in {screen}")
+
+
+def test_the_page_comes_from_the_bus() -> None:
+    """Alerts, path, runway, destination and what is live are on the page, and came over the sockets."""
+    with bench() as standing, watcher_of(standing) as watcher:
+        publish_all(standing)
+        screen = seen(watcher, "caution High, 200 ft. Sink 650.")
+
+    assert "200 ft above the path" in screen
+    assert "ZZPS/07 by plan" in screen
+    assert "blind weather: lacks altimeter_hpa" in screen
+
+
+def test_the_board_comes_from_the_bus() -> None:
+    """With all, there is a line for each aircraft."""
+    with bench() as standing, watcher_of(standing, everybody=True) as watcher:
+        for aircraft in ("a1", "a2"):
+            standing.publish("alert", aircraft, 1.0, alert(1, aircraft=aircraft))
+        screen = seen(watcher, "a2 caution")
+
+    assert "bench a1 caution" in screen
+
+
+def test_before_anything_is_heard() -> None:
+    """While nothing comes, the screen says where it listens."""
+    with bench() as standing, watcher_of(standing) as watcher:
+        screen = text_of(watcher.screen(lines=40, width=100))
+
+    assert f"Nothing heard yet at {standing.feed.endpoint}." in screen
+
+
+def test_a_gone_daemon_is_marked() -> None:
+    """When the daemon ends the page stays, and says that it is old."""
+    with bench() as standing, watcher_of(standing) as watcher:
+        publish_all(standing)
+        seen(watcher, "200 ft above the path")
+        standing.stop()
+        screen = seen(watcher, "The daemon is not heard any more")
+
+    assert "s old" in screen
+
+
+def test_a_line_for_each_thing() -> None:
+    """Plain lines tell time, aircraft, level, what happened, and the words."""
+    lines = list(lines_of([message(Kind.ALERT, alert(1)), message(Kind.CALL, BODIES[Kind.CALL])]))
+
+    assert ["640.5 own caution raised: High, 200 ft. Sink 650.", "640.5 own said: High, two hundred."] == lines
+
+
+def test_silence_is_a_line() -> None:
+    """Plain lines tell once when an aircraft falls silent, and when it is heard again."""
+    with bench() as standing, watcher_of(standing) as watcher:
+        heard = Heard()
+        told: list[list[str]] = []
+        for silent in (True, True, False):
+            body = StandingMessage(aircraft="own", silent=silent)
+            watcher.scene.take(message(Kind.STANDING, body), now_s=time.monotonic())
+            told.append(list(heard.lines(watcher)))
+
+    assert [
+        ["own is silent: nothing comes from the simulator"],
+        [],
+        ["no longer: own is silent: nothing comes from the simulator"],
+    ] == told
+
+
+def test_a_picture_of_the_page(tmp_path: Path) -> None:
+    """The picture is SVG that asks nobody for fonts, and shows the words of the page."""
+    file = tmp_path / "page.svg"
+    with bench() as standing:
+        publish_all(standing)
+        options = ["--feed", standing.feed.endpoint, "--desk", standing.desk.endpoint, "--picture", str(file)]
+        result = CliRunner().invoke(watch, options)
+
+    assert 0 == result.exit_code, result.output
+    svg = file.read_text(encoding="utf-8")
+    words = " ".join(" ".join(ET.fromstring(svg).itertext()).split())  # noqa: S314 - our own file
+    assert "High, 200" in words.replace("\N{NO-BREAK SPACE}", " ")
+    assert "url(" not in svg.replace("url(#", "")
+    assert "http" not in svg.replace('xmlns="http://www.w3.org/2000/svg"', "")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a console interrupt would reach the tests as well")
+def test_plain_lines_from_the_command() -> None:
+    """The command prints the caution, then a line for each thing that happens, and ends on interrupt."""
+    with bench() as standing:
+        command = [sys.executable, "-m", "otherseat.daemon", "watch", "--plain", "--feed", standing.feed.endpoint]
+        with subprocess.Popen(
+            [*command, "--desk", standing.desk.endpoint], stdout=subprocess.PIPE, text=True, encoding="utf-8"
+        ) as process:
+            assert process.stdout is not None
+            standing.publish("alert", "own", 640.5, alert(1))
+            lines = [process.stdout.readline().strip() for _ in range(2)]
+            process.send_signal(2)
+            assert 0 == process.wait(timeout=10)
+
+    assert [CAUTION_LINE, "640.5 own caution raised: High, 200 ft. Sink 650."] == lines
