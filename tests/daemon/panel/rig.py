@@ -135,9 +135,7 @@ def daemon(**values: object) -> Iterator[Daemon]:
 @contextmanager
 def served(source: Daemon, *, own_pages: Path | None = None, pair_all: bool = False) -> Iterator[Served]:
     """Run a panel on a daemon for as long as the block lasts."""
-    running = Served(
-        ServerSettings(port=0, feed=source.feed, desk=source.desk, own_pages=own_pages, pair_all=pair_all)
-    )
+    running = Served(ServerSettings(port=0, feed=source.feed, desk=source.desk, own_pages=own_pages, pair_all=pair_all))
     try:
         yield running
     finally:

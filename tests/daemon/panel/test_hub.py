@@ -22,7 +22,9 @@ def seen(hub: Hub, *, time_s: float = 0.0, aircraft: str = "own", above_ft: floa
     """Have the hub take a state and its picture on a final."""
     state = next(iter(final(end=TABLE.end("ZZBB/09L"), distance_nm=4.0, from_s=time_s, seconds=0.0)))
     hub.take(told(Kind.STATE, state, aircraft=aircraft, time_s=time_s))
-    picture = Picture(time_s=time_s, aircraft=aircraft, phase=Phase.FINAL, runway="ZZBB/09L", height_above_path_ft=above_ft)
+    picture = Picture(
+        time_s=time_s, aircraft=aircraft, phase=Phase.FINAL, runway="ZZBB/09L", height_above_path_ft=above_ft
+    )
     hub.take(told(Kind.PICTURE, picture, aircraft=aircraft, time_s=time_s))
 
 

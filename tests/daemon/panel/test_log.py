@@ -23,10 +23,19 @@ def alert(change: Change, *, level: Level = Level.CAUTION, time_s: float = 10.0)
     )
 
 
-def call(*, alert_id: str | None = "glidepath-high.1", time_s: float = 10.0, level: Level = Level.CAUTION) -> CallMessage:
+def call(
+    *, alert_id: str | None = "glidepath-high.1", time_s: float = 10.0, level: Level = Level.CAUTION
+) -> CallMessage:
     """Return something that is said."""
     return CallMessage(
-        time_s=time_s, aircraft="own", level=level, phrase="", values={}, alert_id=alert_id, text="High, 200.", speech=""
+        time_s=time_s,
+        aircraft="own",
+        level=level,
+        phrase="",
+        values={},
+        alert_id=alert_id,
+        text="High, 200.",
+        speech="",
     )
 
 
