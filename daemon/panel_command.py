@@ -26,6 +26,7 @@ MISSING = 'The page needs its extra: pip install "otherseat[panel]"'
     type=click.Path(exists=True, file_okay=False, path_type=Path),
     help="A directory of pages of your own, served below /own/.",
 )
+@click.option("--pair-all", is_flag=True, help="Have browsers on this machine paired too, before they may look.")
 @click.option("--qr/--no-qr", default=True, help="Show the network address as a QR code.")
 def panel(  # one parameter an option
     *,
@@ -36,6 +37,7 @@ def panel(  # one parameter an option
     desk: str,
     aircraft: str | None,
     own_pages: Path | None,
+    pair_all: bool,
     qr: bool,
 ) -> None:
     """Serve the page that any phone, tablet or second monitor can show.
@@ -58,11 +60,12 @@ def panel(  # one parameter an option
         aircraft=aircraft,
         more_names=tuple(name if ":" not in name else f"[{name}]" for name in more_names),
         own_pages=own_pages,
+        pair_all=pair_all,
     )
     try:
         server = PanelServer(settings, pairing=pairing)
     except AddressError as error:
         raise click.UsageError(str(error)) from error
-    click.echo(invitation(address=address, port=server.port, pairing=pairing, picture=qr))
+    click.echo(invitation(address=address, port=server.port, pairing=pairing, pair_all=pair_all, picture=qr))
     with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
         runner.run(server.serve())

@@ -30,6 +30,8 @@ from otherseat.daemon.panel.orders import Orders
 from otherseat.daemon.panel.pairing import Pairing, Role, TooManyTriesError, WrongCodeError
 
 COOKIE = "otherseat_seat"
+ICON = "mark.svg"
+"""What browsers get that ask for an icon by the old name, as for a page of the user's own."""
 FORM_BYTES = 256
 HEARTBEAT_S = 0.5
 """A page hears something at least this often, so that it can tell a quiet panel from a lost one."""
@@ -88,7 +90,7 @@ class Panel:
         return answer
 
     def _file(self, request: Request) -> Response:
-        name = request.path_params["name"]
+        name = ICON if request.path_params["name"] == "favicon.ico" else request.path_params["name"]
         if name not in self._files or name.endswith(".html"):
             return PlainTextResponse("There is no such page.", status_code=404)
         return self._files[name].answer(request)

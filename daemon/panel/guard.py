@@ -2,7 +2,8 @@
 
 Host      must be one of this panel's own names: a page elsewhere that points its name here is refused
 Origin    must be this panel's own on a WebSocket and on a POST: another page's script can't listen or give orders
-Headers   nothing but this panel's own files may be loaded, run or framed
+Headers   nothing but this panel's own files may be loaded, run or framed. With a stricter Referrer-Policy browsers
+          would send the Origin `null` with a form, which could not be told from a stranger's
 """
 
 import ipaddress
@@ -20,7 +21,7 @@ HEADERS: Mapping[str, str] = {
     ),
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
-    "Referrer-Policy": "no-referrer",
+    "Referrer-Policy": "same-origin",
     "X-Content-Type-Options": "nosniff",
     "Cache-Control": "no-cache",
 }

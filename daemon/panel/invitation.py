@@ -12,12 +12,12 @@ CAUTION = (
 )
 
 
-def invitation(*, address: str, port: int, pairing: Pairing, picture: bool = True) -> str:
+def invitation(*, address: str, port: int, pairing: Pairing, pair_all: bool = False, picture: bool = True) -> str:
     """Return the addresses and the codes that are open, for a network with a QR code that holds both."""
     home = f"http://{bracketed(address)}:{port}"
     local = is_loopback(address)
     lines = [CAUTION, "", f"The page     {home}/", f"Overlay      {home}/overlay"]
-    if not local:
+    if pair_all or not local:
         lines.append(f"To look      {home}/pair   code {pairing.code(Role.VIEWER)}")
     lines.append(f"To operate   {home}/pair   code {pairing.code(Role.OPERATOR)}")
     lines.append("Each code is good once, for one browser; the next one is shown here.")

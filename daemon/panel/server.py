@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import os
 import socket
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
@@ -43,6 +44,8 @@ class ServerSettings:
     more_names: tuple[str, ...] = ()
     """Further host names by which browsers may call this panel."""
     own_pages: Path | None = None
+    pair_all: bool = False
+    """Browsers on this machine have to be paired too."""
     frames_per_s: float = 20.0
 
 
@@ -56,6 +59,7 @@ class PanelServer:
         self.pairing = pairing or Pairing()
         self.hub = Hub()
         self._server: uvicorn.Server | None = None
+        self._stopping = False
 
     @property
     def names(self) -> Names:
@@ -70,7 +74,7 @@ class PanelServer:
             panel = Panel(
                 settings=PanelSettings(
                     names=self.names,
-                    open_to_all=is_loopback(settings.address),
+                    open_to_all=is_loopback(settings.address) and not settings.pair_all,
                     frames_per_s=settings.frames_per_s,
                     own_pages=settings.own_pages,
                 ),
@@ -99,13 +103,15 @@ class PanelServer:
                 lifespan="on",
             )
             self._server = uvicorn.Server(config)
+            self._server.should_exit = self._stopping
             try:
                 await self._server.serve(sockets=[self._socket])
             finally:
                 self._socket.close()
 
     def stop(self) -> None:
-        """Have `serve` return soon."""
+        """Have `serve` return soon, also when it has not begun."""
+        self._stopping = True
         if self._server is not None:
             self._server.should_exit = True
 
@@ -121,14 +127,17 @@ class PanelServer:
 
 
 def bind(address: str, port: int) -> socket.socket:
-    """Return a bound socket, or raise AddressError."""
+    """Return a listening socket, or raise AddressError."""
     if address in WILDCARDS:
         known = ", ".join(own_addresses()) or "see your network settings"
         raise AddressError(f"name the one address that the page is for, not every one: {known}")
     family = socket.AF_INET6 if ":" in address else socket.AF_INET
     bound = socket.socket(family, socket.SOCK_STREAM)
     try:
+        if os.name == "posix":  # elsewhere this would let two programs share the port
+            bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         bound.bind((address, port))
+        bound.listen()
     except OSError as error:
         bound.close()
         raise AddressError(f"{address} port {port} can't be bound: {error.strerror or error}") from error

@@ -18,7 +18,7 @@ export class Orders {
 
   give(order, button = null) {
     const number = this.ask(order);
-    if (number === null) return this.tell("Not sent: the panel can't be reached.", false);
+    if (!number) return this.tell("Not sent: the panel can't be reached.", false);
     this.waiting.set(number, button);
     button?.setAttribute("aria-busy", "true");
     this.tell("Asked. Waiting for the desk.", true);

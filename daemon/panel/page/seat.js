@@ -5,26 +5,23 @@
 // Parts: now, alerts, log, sheet, trace, plan, standing, health, fleet, role, replies. Each tells how things are; it
 // comes again when it changes. `age` is called several times a second with the seconds since the newest picture
 // and, apart from that, since anything came at all. Returns ask(order), which sends an order such as
-// { order: "acknowledge" }; its reply arrives in `replies`.
+// { order: "acknowledge" }, and gives its number or, when nothing is connected, false; its reply arrives in `replies`.
 export function listen(parts, { aircraft } = {}) {
-  let socket, wait = 250, number = 0, age = null, heard = -Infinity, waiting;
-  const seconds = () => performance.now() / 1000;
+  let socket, wait = 250, number = 0, age = null, heard = -Infinity;
+  const seconds = () => performance.now() / 1000, query = aircraft ? "?aircraft=" + encodeURIComponent(aircraft) : "";
   function connect() {
-    const query = aircraft ? "?aircraft=" + encodeURIComponent(aircraft) : "";
     socket = new WebSocket(location.origin.replace(/^http/, "ws") + "/feed" + query);
     socket.onmessage = (event) => {
       const frame = JSON.parse(event.data);
-      (wait = 250), (heard = seconds()), (age = frame.age_s);
+      [wait, heard, age] = [250, seconds(), frame.age_s];
       for (const name in frame) parts[name]?.(frame[name]);
-      parts.frame?.(frame);
     };
-    socket.onclose = () => { clearTimeout(waiting); waiting = setTimeout(connect, (wait = Math.min(wait * 1.6, 3000))); };
+    socket.onclose = () => setTimeout(connect, (wait = Math.min(wait * 1.6, 3000)));
   }
-  setInterval(() => parts.age?.(age === null ? null : age + seconds() - heard, seconds() - heard), 200);
+  setInterval(() => {
+    if (seconds() - heard > 6 && socket.readyState === WebSocket.OPEN) socket.close();
+    parts.age?.(age === null ? null : age + seconds() - heard, seconds() - heard);
+  }, 200);
   connect();
-  return (order) => {
-    if (socket.readyState !== WebSocket.OPEN) return null;
-    socket.send(JSON.stringify({ id: ++number, ...order }));
-    return number;
-  };
+  return (order) => socket.readyState === WebSocket.OPEN && (socket.send(JSON.stringify({ id: ++number, ...order })), number);
 }

@@ -143,7 +143,7 @@ export class TopView {
     if (twin && !this.isMine(end) && (this.isMine(twin) || end.runway > twin.runway)) return;
     const half = Math.max(end.width_ft / 2, this.joined ? 0 : 1.6 / this.scale());
     const shape = [[-end.displaced_ft, -half], [end.length_ft, -half], [end.length_ft, half], [-end.displaced_ft, half]];
-    make("polygon", { class: this.isMine(end) ? "surface mine" : "surface other", points: points(shape.map(([a, c]) => this.xy(this.corner(end, a, c)))) }, this.still);
+    make("polygon", { class: this.isMine(end) ? "surface mine" : "surface other", "data-end": end.name, points: points(shape.map(([a, c]) => this.xy(this.corner(end, a, c)))) }, this.still);
   }
 
   drawName(end) {

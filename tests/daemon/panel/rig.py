@@ -13,6 +13,7 @@ from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.state import State
 from otherseat.config.settings import read_settings
 from otherseat.daemon import plugins
+from otherseat.daemon.panel.pairing import Pairing
 from otherseat.daemon.panel.server import PanelServer, ServerSettings
 from otherseat.daemon.phrasebook import Phrasebook
 from otherseat.daemon.service import Knowledge, Service
@@ -97,7 +98,7 @@ class Served:
         self._thread.start()
 
     @property
-    def pairing(self) -> "PanelServer.pairing":  # type: ignore[name-defined]  # the attribute's own type
+    def pairing(self) -> Pairing:
         """The panel's pairing."""
         return self.server.pairing
 
@@ -132,9 +133,9 @@ def daemon(**values: object) -> Iterator[Daemon]:
 
 
 @contextmanager
-def served(source: Daemon, *, address: str = "127.0.0.1", own_pages: Path | None = None) -> Iterator[Served]:
+def served(source: Daemon, *, own_pages: Path | None = None, pair_all: bool = False) -> Iterator[Served]:
     """Run a panel on a daemon for as long as the block lasts."""
-    running = Served(ServerSettings(address=address, port=0, feed=source.feed, desk=source.desk, own_pages=own_pages))
+    running = Served(ServerSettings(port=0, feed=source.feed, desk=source.desk, own_pages=own_pages, pair_all=pair_all))
     try:
         yield running
     finally:

@@ -1,0 +1,80 @@
+"""A real browser for the page's tests. Without one they are skipped; OTHERSEAT_NEEDS_BROWSER=1 makes that a failure."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+
+NEEDED = "OTHERSEAT_NEEDS_BROWSER"
+PROGRAMS = ("chromium", "chromium-browser", "google-chrome")
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+PATIENCE_MS = 8_000.0
+
+
+def do_without(reason: str) -> None:
+    """Skip, or fail where a browser is required."""
+    if os.environ.get(NEEDED) == "1":
+        pytest.fail(f"{NEEDED}=1, but {reason}")
+    pytest.skip(reason)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """A headless browser with an empty profile."""
+    try:
+        from playwright.sync_api import sync_playwright  # noqa: PLC0415 - an extra of the tests
+    except ImportError:
+        do_without('the extra is missing: pip install -e ".[browser]"')
+    program = next((path for name in PROGRAMS if (path := shutil.which(name))), None)
+    if program is None:
+        do_without(f"none of these programs is there: {', '.join(PROGRAMS)}")
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=program, args=list(FLAGS))
+        yield running
+        running.close()
+
+
+@pytest.fixture
+def open_page(browser: Any) -> Iterator[Callable[..., Any]]:
+    """Open pages that may load nothing but the panel's own files and may not complain; closed after the test."""
+    contexts: list[Any] = []
+    complaints: list[str] = []
+
+    def open_at(address: str, *, width: int = 1024, height: int = 768, context: Any = None) -> Any:
+        own = context or browser.new_context(viewport={"width": width, "height": height})
+        if context is None:
+            contexts.append(own)
+        page = own.new_page()
+        page.set_default_timeout(PATIENCE_MS)
+        page.on("pageerror", lambda error: complaints.append(f"{address}: {error}"))
+        page.on("console", lambda said: _note(complaints, said))
+        page.on("request", lambda asked: _check(complaints, asked.url, address))
+        page.goto(address)
+        return page
+
+    yield open_at
+    for context in contexts:
+        context.close()
+    assert [] == complaints
+
+
+def _note(complaints: list[str], said: Any) -> None:
+    lost = "WebSocket connection to" in said.text  # a panel that was ended on purpose
+    if said.type in {"error", "warning"} and not lost:
+        complaints.append(said.text)
+
+
+def _check(complaints: list[str], asked: str, address: str) -> None:
+    home = "/".join(address.split("/")[:3])
+    if not asked.startswith((home, home.replace("http", "ws", 1), "data:", "blob:")):
+        complaints.append(f"asked elsewhere: {asked}")

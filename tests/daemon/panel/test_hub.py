@@ -1,0 +1,124 @@
+"""Hub: what each page is told, and that a slow one costs nothing."""
+
+import json
+from typing import Any
+
+from otherseat.advisories.picture import Phase, Picture
+from otherseat.daemon.messages import Kind, Message, PlanMessage, StandingMessage
+from otherseat.daemon.panel.hub import Hub, Viewer
+from otherseat.daemon.panel.pairing import Role
+from tests.daemon.panel.test_pairing import Clock
+from tests.scripted import final, make_plan, make_table
+
+TABLE = make_table()
+
+
+def told(kind: Kind, body: Any, *, aircraft: str = "own", time_s: float = 0.0) -> Message:
+    """Return a message of the bus."""
+    return Message(kind=kind, aircraft=aircraft, session="a", seq=1, time_s=time_s, body=body)
+
+
+def seen(hub: Hub, *, time_s: float = 0.0, aircraft: str = "own", above_ft: float = 200.0) -> None:
+    """Have the hub take a state and its picture on a final."""
+    state = next(iter(final(end=TABLE.end("ZZBB/09L"), distance_nm=4.0, from_s=time_s, seconds=0.0)))
+    hub.take(told(Kind.STATE, state, aircraft=aircraft, time_s=time_s))
+    picture = Picture(
+        time_s=time_s, aircraft=aircraft, phase=Phase.FINAL, runway="ZZBB/09L", height_above_path_ft=above_ft
+    )
+    hub.take(told(Kind.PICTURE, picture, aircraft=aircraft, time_s=time_s))
+
+
+def opened(hub: Hub, *, aircraft: str | None = None) -> Viewer:
+    """Open a page and have it take its first frame."""
+    viewer = Viewer(role=Role.VIEWER, aircraft=aircraft)
+    hub.open(viewer)
+    return viewer
+
+
+def frame(hub: Hub, viewer: Viewer) -> dict[str, Any]:
+    """Return the page's next frame."""
+    read: dict[str, Any] = json.loads(hub.frame(viewer))
+    return read
+
+
+def test_a_new_page_gets_everything() -> None:
+    """The first frame holds every part; the next only what changed since."""
+    hub = Hub(clock=Clock())
+    hub.take(told(Kind.PLAN, PlanMessage.of(aircraft="own", resolved=make_plan(TABLE))))
+    seen(hub)
+    viewer = opened(hub)
+
+    first, second = frame(hub, viewer), frame(hub, viewer)
+
+    assert {"now", "sheet", "trace", "alerts", "standing", "plan", "log", "health", "fleet", "role"} <= set(first)
+    assert "ZZBB/09L" == first["sheet"]["anchor"]
+    assert {"age_s", "bus_age_s"} == set(second)
+
+
+def test_a_slow_page_gets_the_newest() -> None:
+    """A page that misses a hundred pictures gets one frame, with the newest of them."""
+    hub = Hub(clock=Clock())
+    viewer = opened(hub)
+    for count in range(100):
+        seen(hub, time_s=count / 10.0, above_ft=float(count))
+
+    assert 99.0 == frame(hub, viewer)["now"]["height_above_path_ft"]
+    assert "now" not in frame(hub, viewer)
+
+
+def test_ages_are_of_the_moment_of_sending() -> None:
+    """A frame says how old the newest picture is when it is sent, not when it came."""
+    clock = Clock()
+    hub = Hub(clock=clock)
+    viewer = opened(hub)
+    assert frame(hub, viewer)["age_s"] is None
+    seen(hub)
+    clock.now_s = 4.0
+
+    assert 4.0 == frame(hub, viewer)["age_s"]
+
+
+def test_an_old_picture_from_a_snapshot_is_known_to_be_old() -> None:
+    """What the daemon says about the age of its data counts when it came after the picture."""
+    clock = Clock()
+    hub = Hub(clock=clock)
+    viewer = opened(hub)
+    seen(hub)
+    hub.take(told(Kind.STANDING, StandingMessage(aircraft="own", age_s=30.0)))
+    clock.now_s = 2.0
+
+    assert 32.0 == frame(hub, viewer)["age_s"]
+
+
+def test_each_page_shows_its_own_aircraft() -> None:
+    """A page that asked for one aircraft hears nothing of another's pictures."""
+    hub = Hub(clock=Clock())
+    seen(hub, aircraft="own")
+    seen(hub, aircraft="other")
+    viewer = opened(hub, aircraft="own")
+    frame(hub, viewer)
+    seen(hub, aircraft="other", above_ft=50.0)
+
+    assert "now" not in frame(hub, viewer)
+    hub.choose(viewer, "other")
+    assert 50.0 == frame(hub, viewer)["now"]["height_above_path_ft"]
+
+
+def test_a_retired_aircraft_leaves_the_page() -> None:
+    """When the daemon lets go of an aircraft the page shows none."""
+    hub = Hub(clock=Clock())
+    seen(hub)
+    viewer = opened(hub)
+    frame(hub, viewer)
+    hub.take(told(Kind.STANDING, StandingMessage(aircraft="own", retired=True)))
+
+    assert {"names": [], "shown": None} == frame(hub, viewer)["fleet"]
+
+
+def test_what_is_not_finite_never_reaches_a_page() -> None:
+    """A number that is no number counts as missing: JSON has no word for it."""
+    hub = Hub(clock=Clock())
+    viewer = opened(hub)
+    seen(hub, above_ft=float("nan"))
+
+    assert frame(hub, viewer)["now"]["height_above_path_ft"] is None
