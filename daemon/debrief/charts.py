@@ -52,7 +52,7 @@ def draw_side(axes: Axes, approach: Approach, report: Report) -> None:
         axes.axhline(gate_ft, color=FAINT, lw=0.4, ls="--")
     top = float(max(np.nanmax(height, initial=500.0), path_ft.max()))
     _mark_alerts(axes, report, approach=approach, y=approach.seen.height_ft)
-    _finish(axes, x="NM to the threshold", y="ft above threshold")
+    finish(axes, x="NM to the threshold", y="ft above threshold")
     axes.set_xlim(far_nm * 1.02, min(float(distance.min(initial=0.0)), 0.0) - 0.1)
     axes.set_ylim(-0.03 * top, top * 1.06)
     axes.legend(fontsize=SIZE - 1, frameon=False, loc="upper right")
@@ -71,7 +71,7 @@ def draw_top(axes: Axes, approach: Approach, report: Report) -> None:
     axes.axhline(0.0, color=ACCENT, lw=1.0)
     axes.plot(distance, offset, color=INK, lw=1.6)
     _mark_alerts(axes, report, approach=approach, y=approach.seen.offset_ft)
-    _finish(axes, x="NM to the threshold", y="ft right of centreline")
+    finish(axes, x="NM to the threshold", y="ft right of centreline")
     axes.set_xlim(far_nm * 1.02, min(float(distance.min(initial=0.0)), 0.0) - 0.1)
     most = max(float(np.nanmax(np.abs(offset), initial=0.0)), float(dot_ft.max())) * 1.1
     axes.set_ylim(most, -most)
@@ -84,7 +84,7 @@ def draw_heights(axes: Axes, report: Report) -> None:
     if report.approach is not None:
         axes.axhline(report.approach.end.elevation_ft, color=ACCENT, lw=0.8, label="runway")
     _span_alerts(axes, report)
-    _finish(axes, x="", y="ft")
+    finish(axes, x="", y="ft")
     axes.legend(fontsize=SIZE - 1, frameon=False, loc="upper right")
 
 
@@ -98,7 +98,7 @@ def draw_speeds(axes: Axes, report: Report) -> None:
     if speed_kt is not None:
         axes.axhline(speed_kt, color=FAINT, lw=0.7, ls="--", label="planned on final")
     _span_alerts(axes, report)
-    _finish(axes, x="", y="kt")
+    finish(axes, x="", y="kt")
     axes.legend(fontsize=SIZE - 1, frameon=False, loc="upper right")
 
 
@@ -108,7 +108,7 @@ def draw_sink(axes: Axes, report: Report) -> None:
     axes.axhline(0.0, color=FAINT, lw=0.5)
     axes.plot(_minutes(track)[rows], track["vertical_speed_fpm"][rows], color=INK, lw=1.0)
     _span_alerts(axes, report)
-    _finish(axes, x="minutes", y="fpm, up positive")
+    finish(axes, x="minutes", y="fpm, up positive")
 
 
 def draw_calls(axes: Axes, report: Report) -> None:
@@ -130,7 +130,7 @@ def draw_calls(axes: Axes, report: Report) -> None:
         )
     times = [call.time_s / 60.0 for call in report.flown.calls if _in_segment(report, call.time_s)]
     axes.plot(times, [-1.0] * len(times), ls="", marker="|", ms=9, color=INK)
-    _finish(axes, x="minutes", y="")
+    finish(axes, x="minutes", y="")
     axes.set_yticks([-1.0], labels=["said"], fontsize=SIZE)
     axes.set_xlim(*_minutes(report.segment)[[0, -1]])
     axes.set_ylim(len(shown) + 0.3, -1.8)
@@ -159,7 +159,7 @@ def draw_ground(axes: Axes, report: Report) -> None:
         if east.min() - 1.0 < here[0] < east.max() + 1.0 and north.min() - 1.0 < here[1] < north.max() + 1.0:
             axes.plot([here[0], there[0]], [here[1], there[1]], color=ACCENT, lw=2.6, solid_capstyle="butt")
     _mark(axes, report, x=east, y=north, track=track)
-    _finish(axes, x="NM east of the runway", y="NM north")
+    finish(axes, x="NM east of the runway", y="NM north")
     axes.set_aspect("equal", adjustable="datalim")
 
 
@@ -175,7 +175,7 @@ def draw_touchdown(axes: Axes, approach: Approach) -> None:
     rows = np.flatnonzero((along_ft > -BEFORE_FT) & (np.arange(len(along_ft)) >= approach.first))
     axes.plot(along_ft[rows], approach.seen.offset_ft[rows], color=INK, lw=1.2)
     axes.plot([touchdown.beyond_threshold_ft], [touchdown.offset_ft], marker="v", ms=7, color=ACCENT)
-    _finish(axes, x="ft beyond the threshold", y="ft right")
+    finish(axes, x="ft beyond the threshold", y="ft right")
     most = max(half_ft * 1.6, abs(touchdown.offset_ft) * 1.3)
     axes.set_ylim(most, -most)
     axes.set_xlim(-BEFORE_FT, end.length_ft + 200.0)
@@ -229,7 +229,8 @@ def _span_alerts(axes: Axes, report: Report) -> None:
     axes.set_xlim(*_minutes(report.segment)[[0, -1]])
 
 
-def _finish(axes: Axes, *, x: str, y: str) -> None:
+def finish(axes: Axes, *, x: str, y: str) -> None:
+    """Label the axes and take away what is in the way."""
     axes.set_xlabel(x, fontsize=SIZE, color=FAINT)
     axes.set_ylabel(y, fontsize=SIZE, color=FAINT)
     axes.tick_params(labelsize=SIZE - 0.5, length=2.5, color=FAINT, labelcolor=FAINT)

@@ -33,6 +33,8 @@ class Flown:
     pilot: str = ""
     damage: str | None = None
     settings_known: bool = True
+    started_s: float | None = None
+    """Wall clock at the first state, seconds since 1970."""
 
     @property
     def told(self) -> bool:
@@ -51,10 +53,12 @@ def read_flown(path: Path, *, aircraft: str | None = None) -> Flown:
     alerts: list[AlertMessage] = []
     calls: list[CallMessage] = []
     pilot = ""
+    started_s: float | None = None
     wanted = [Channel.STATE, Channel.PLAN, Channel.ALERT, Channel.CALL, Channel.NOTE]
     for entry in flight.recording.entries(wanted):
         if entry.channel is Channel.STATE:
             maker.add(entry.body)
+            started_s = entry.logged_s if started_s is None else started_s
         elif entry.channel is Channel.ALERT:
             alerts.append(bodies.alert_of(entry.body))
         elif entry.channel is Channel.CALL:
@@ -77,6 +81,7 @@ def read_flown(path: Path, *, aircraft: str | None = None) -> Flown:
         pilot=pilot,
         damage=flight.recording.damage,
         settings_known=flight.settings_known,
+        started_s=started_s,
     )
 
 
