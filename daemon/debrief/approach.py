@@ -1,0 +1,239 @@
+"""Approach: the last part of a flight as one runway end sees it, and where it touched down.
+
+Touchdown     the first state on the ground after at least AIRBORNE_S in the air; a bounce within BOUNCE_S is the same
+              one. Without a report of the ground it is judged by height above ground; without that it is not known
+Runway        the end whose surface, MARGIN_FT wider, lies beneath, and whose course is nearest the track
+No touchdown  the approach ends at the lowest point on final for the planned end, or for the end that the lowest point
+              of the flight is in line with
+Distances are along the centreline before the threshold, offsets right of it, heights above the threshold.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from otherseat.advisories import path
+from otherseat.advisories.real import Array
+from otherseat.advisories.runway import RunwayEnd, RunwayTable, frame_of
+from otherseat.advisories.units import FT_PER_NM, M_PER_FT
+from otherseat.daemon.debrief.track import Track, earth_centred_all_m
+
+Mask = NDArray[np.bool_]
+
+AIRBORNE_S, BOUNCE_S = 5.0, 15.0
+GROUND_CONTACT_FT = 12.0
+MARGIN_FT = 150.0
+ALIGNED_DEG = 35.0
+FINAL_WITHIN_NM = 10.0
+CONE = 0.35
+NEAR_NM = 0.5
+SINK_OVER_S = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A track as a runway end sees it."""
+
+    distance_nm: Array
+    offset_ft: Array
+    height_ft: Array
+    course_difference_deg: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Touchdown:
+    """How it touched."""
+
+    row: int
+    beyond_threshold_ft: float
+    offset_ft: float
+    sink_fpm: float | None
+    groundspeed_kt: float | None
+    indicated_airspeed_kt: float | None
+    bank_deg: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Approach:
+    """One approach to one end, rows first to last of its track."""
+
+    track: Track
+    end: RunwayEnd
+    angle_deg: float
+    seen: Seen
+    first: int
+    last: int
+    touchdown: Touchdown | None
+
+    @property
+    def rows(self) -> slice:
+        """The rows on final."""
+        return slice(self.first, self.last + 1)
+
+    def path_height_ft(self, distance_nm: Array) -> Array:
+        """Return the path's height at distances."""
+        return path.path_height_ft(
+            distance_nm=distance_nm,
+            angle_deg=np.full_like(distance_nm, self.angle_deg),
+            threshold_crossing_height_ft=np.full_like(distance_nm, self.end.threshold_crossing_height_ft),
+        )
+
+
+def approaches(
+    *, track: Track, runways: RunwayTable, planned: RunwayEnd | None, angle_deg: float | None
+) -> list[Approach]:
+    """Return every approach that ended in a landing, or else the one that came nearest to one; none when none did."""
+    landed = [(row, landing_end(track=track, row=row, runways=runways)) for row in touchdown_rows(track)]
+    found = [
+        _approach(track=track, end=end, last=row, touched=True, angle_deg=angle_deg)
+        for row, end in landed
+        if end is not None
+    ]
+    if found:
+        return found
+    end = planned or _lined_up_end(track=track, runways=runways)
+    if end is None:
+        return []
+    seen = seen_from(track=track, end=end)
+    on_final = np.flatnonzero(_on_final(seen))
+    if not len(on_final):
+        return []
+    last = int(on_final[np.nanargmin(seen.height_ft[on_final])]) if np.isfinite(seen.height_ft[on_final]).any() else -1
+    return [] if last < 1 else [_approach(track=track, end=end, last=last, touched=False, angle_deg=angle_deg)]
+
+
+def seen_from(*, track: Track, end: RunwayEnd) -> Seen:
+    """Return the track in the end's frame: RunwayFrame.locate for columns."""
+    frame = frame_of(end)
+    place_m = earth_centred_all_m(
+        latitude_deg=track["latitude_deg"],
+        longitude_deg=track["longitude_deg"],
+        height_m=np.full(len(track), end.elevation_ft * M_PER_FT),
+    )
+    from_here_m = place_m - np.array(frame.origin_m)
+    difference = (track["track_true_deg"] - end.course_true_deg + 180.0) % 360.0 - 180.0
+    return Seen(
+        distance_nm=-(from_here_m @ np.array(frame.along)) / M_PER_FT / FT_PER_NM,
+        offset_ft=from_here_m @ np.array(frame.across) / M_PER_FT,
+        height_ft=track["altitude_ft"] - end.elevation_ft,
+        course_difference_deg=difference,
+    )
+
+
+def on_ground(track: Track) -> Array:
+    """Return 1 on the ground, 0 in the air, NaN where it can't be known."""
+    reported = track["on_ground"]
+    if np.isfinite(reported).any():
+        return reported
+    height_ft = track["height_agl_ft"]
+    return np.where(np.isfinite(height_ft), (height_ft < GROUND_CONTACT_FT).astype(float), np.nan)
+
+
+def touchdown_rows(track: Track) -> list[int]:
+    """Return the rows at which the aircraft came onto the ground."""
+    ground, time_s = on_ground(track), track["time_s"]
+    rows = np.flatnonzero((ground[1:] == 1.0) & (ground[:-1] == 0.0)) + 1
+    left = np.flatnonzero((ground[1:] == 0.0) & (ground[:-1] == 1.0)) + 1
+    found: list[int] = []
+    for row in rows:
+        off = left[left < row]
+        airborne_s = time_s[row] - (time_s[off[-1]] if len(off) else time_s[0])
+        again = bool(found) and time_s[row] - time_s[found[-1]] < BOUNCE_S
+        if airborne_s >= AIRBORNE_S and not again:
+            found.append(int(row))
+    return found
+
+
+def landing_end(*, track: Track, row: int, runways: RunwayTable) -> RunwayEnd | None:
+    """Return the end on whose runway the row is, or None."""
+    direction = _direction_deg(track, row)
+    if direction is None:
+        return None
+    ends = runways.beneath(
+        latitude_deg=float(track["latitude_deg"][row]),
+        longitude_deg=float(track["longitude_deg"][row]),
+        margin_ft=MARGIN_FT,
+    )
+    aligned = [(abs((end.course_true_deg - direction + 180.0) % 360.0 - 180.0), end) for end in ends]
+    best = min(aligned, key=lambda pair: pair[0], default=None)
+    return best[1] if best is not None and best[0] <= ALIGNED_DEG else None
+
+
+def _direction_deg(track: Track, row: int) -> float | None:
+    for name in ("track_true_deg", "heading_true_deg"):
+        value = float(track[name][row])
+        if np.isfinite(value):
+            return value
+    return None
+
+
+def _lined_up_end(*, track: Track, runways: RunwayTable) -> RunwayEnd | None:
+    """Return the end that the lowest moment in the air leads to, or None."""
+    height_ft = np.where(on_ground(track) == 1.0, np.nan, track["altitude_ft"])
+    if not np.isfinite(height_ft).any():
+        return None
+    row = int(np.nanargmin(height_ft))
+    near = runways.near(
+        latitude_deg=float(track["latitude_deg"][row]), longitude_deg=float(track["longitude_deg"][row]), within_nm=5.0
+    )
+    here = track.part(slice(row, row + 1))
+    for end in near:
+        seen = seen_from(track=here, end=end)
+        over_it = abs(seen.distance_nm[0]) < NEAR_NM and abs(seen.course_difference_deg[0]) < ALIGNED_DEG
+        if over_it or _on_final(seen)[0]:
+            return end
+    return None
+
+
+def _on_final(seen: Seen) -> Mask:
+    away_nm = seen.distance_nm
+    inside = np.abs(seen.offset_ft) / FT_PER_NM <= np.maximum(CONE * away_nm, NEAR_NM / 2.0)
+    with np.errstate(invalid="ignore"):
+        aligned = np.abs(seen.course_difference_deg) < ALIGNED_DEG
+    final: Mask = (away_nm > 0.0) & (away_nm <= FINAL_WITHIN_NM) & inside & aligned
+    return final
+
+
+def _approach(*, track: Track, end: RunwayEnd, last: int, touched: bool, angle_deg: float | None) -> Approach:
+    seen = seen_from(track=track, end=end)
+    ok = _on_final(seen)
+    ok |= (seen.distance_nm <= 0.0) & (seen.distance_nm > -end.length_ft / FT_PER_NM)
+    off = np.flatnonzero(~ok[:last])
+    return Approach(
+        track=track,
+        end=end,
+        angle_deg=end.path_angle_deg if angle_deg is None else angle_deg,
+        seen=seen,
+        first=int(off[-1]) + 1 if len(off) else 0,
+        last=last,
+        touchdown=_touchdown(track=track, seen=seen, row=last) if touched else None,
+    )
+
+
+def _touchdown(*, track: Track, seen: Seen, row: int) -> Touchdown:
+    def at(name: str) -> float | None:
+        value = float(track[name][row])
+        return value if np.isfinite(value) else None
+
+    return Touchdown(
+        row=row,
+        beyond_threshold_ft=-float(seen.distance_nm[row]) * FT_PER_NM,
+        offset_ft=float(seen.offset_ft[row]),
+        sink_fpm=touchdown_sink_fpm(track=track, row=row),
+        groundspeed_kt=at("groundspeed_kt"),
+        indicated_airspeed_kt=at("indicated_airspeed_kt"),
+        bank_deg=at("bank_deg"),
+    )
+
+
+def touchdown_sink_fpm(*, track: Track, row: int) -> float | None:
+    """Return the sink rate just before touching: the last one reported in the air, or from heights over a second."""
+    if "vertical_speed_fpm" not in track.computed and np.isfinite(track["vertical_speed_fpm"][row - 1]):
+        return -float(track["vertical_speed_fpm"][row - 1])
+    time_s, altitude_ft = track["time_s"], track["altitude_ft"]
+    first = int(np.searchsorted(time_s[:row], time_s[row - 1] - SINK_OVER_S))
+    elapsed_s = time_s[row - 1] - time_s[first]
+    if elapsed_s <= 0.0 or not np.isfinite(altitude_ft[[first, row - 1]]).all():
+        return None
+    return float((altitude_ft[first] - altitude_ft[row - 1]) / elapsed_s * 60.0)

@@ -1,0 +1,112 @@
+"""Reactions: how long after each alert the pilot began to mend it, and how long until it was mended.
+
+Begins to mend   glidepath high: sinks SINK_CHANGE_FPM faster than when it was raised; low: that much slower
+                 runway, airfield or destination in the air: the track has changed by TURN_DEG
+                 before take-off: was rolling, and stands or has lost a tenth of the speed
+                 anything else has no such sign: only acknowledged and mended are told
+Mended           the alert cleared
+These signs are common practice, no source; the flight's own numbers are beside them on the page.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from otherseat.advisories.levels import Change
+from otherseat.daemon.debrief.track import Track
+from otherseat.daemon.messages import AlertMessage
+
+SINK_CHANGE_FPM = 150.0
+TURN_DEG = 8.0
+STOPPED_KT = 1.0
+SLOWER = 0.9
+
+Sign = Callable[[Track, int, int], bool]
+"""Whether the pilot has begun to mend at a row, given the row at which the alert was raised."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reaction:
+    """One alert from raised to mended. Times after it was raised; None when it never happened."""
+
+    id: str
+    alert: str
+    level: str
+    text: str
+    raised_s: float
+    began_s: float | None
+    acknowledged_s: float | None
+    mended_s: float | None
+    has_sign: bool
+
+
+def reactions(*, alerts: Iterable[AlertMessage], track: Track) -> list[Reaction]:
+    """Return the reaction to every alert that was raised, in order."""
+    by_id: dict[tuple[str, float], list[AlertMessage]] = {}
+    for alert in alerts:
+        by_id.setdefault((alert.id, alert.raised_s), []).append(alert)
+    return [_reaction(changes, track=track) for changes in by_id.values()]
+
+
+def _reaction(changes: list[AlertMessage], *, track: Track) -> Reaction:
+    raised = changes[0]
+    cleared_s = _after(changes, Change.CLEARED)
+    worst = max(changes, key=lambda change: change.level)
+    sign = SIGNS.get(raised.alert)
+    return Reaction(
+        id=raised.id,
+        alert=raised.alert,
+        level=worst.level.word,
+        text=raised.text or raised.phrase,
+        raised_s=raised.raised_s,
+        began_s=None if sign is None else _began_s(track, raised.raised_s, until_s=cleared_s, sign=sign),
+        acknowledged_s=_after(changes, Change.ACKNOWLEDGED),
+        mended_s=cleared_s,
+        has_sign=sign is not None,
+    )
+
+
+def _after(changes: list[AlertMessage], change: Change) -> float | None:
+    return next((one.time_s - one.raised_s for one in changes if one.change is change), None)
+
+
+def _began_s(track: Track, raised_s: float, *, until_s: float | None, sign: Sign) -> float | None:
+    time_s = track["time_s"]
+    end_s = time_s[-1] if until_s is None else raised_s + until_s
+    rows = np.flatnonzero((time_s >= raised_s) & (time_s <= end_s))
+    for row in rows[1:]:
+        if sign(track, int(rows[0]), int(row)):
+            return float(time_s[row] - raised_s)
+    return None
+
+
+def _sinks_faster(track: Track, raised: int, row: int) -> bool:
+    return bool(track["vertical_speed_fpm"][row] <= track["vertical_speed_fpm"][raised] - SINK_CHANGE_FPM)
+
+
+def _sinks_slower(track: Track, raised: int, row: int) -> bool:
+    return bool(track["vertical_speed_fpm"][row] >= track["vertical_speed_fpm"][raised] + SINK_CHANGE_FPM)
+
+
+def _turns(track: Track, raised: int, row: int) -> bool:
+    changed = (track["track_true_deg"][row] - track["track_true_deg"][raised] + 180.0) % 360.0 - 180.0
+    return bool(abs(changed) >= TURN_DEG)
+
+
+def _slows(track: Track, raised: int, row: int) -> bool:
+    before_kt, now_kt = track["groundspeed_kt"][raised], track["groundspeed_kt"][row]
+    return bool(before_kt >= STOPPED_KT and now_kt <= max(SLOWER * before_kt, STOPPED_KT))
+
+
+SIGNS: dict[str, Sign] = {
+    "glidepath-high": _sinks_faster,
+    "glidepath-low": _sinks_slower,
+    "wrong-runway-arrival": _turns,
+    "wrong-airfield": _turns,
+    "destination-passed": _turns,
+    "fix-passed": _turns,
+    "wrong-runway-departure": _slows,
+    "wrong-end-departure": _slows,
+    "not-a-runway": _slows,
+}

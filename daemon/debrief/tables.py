@@ -1,0 +1,117 @@
+"""Tables: a report in rows of words, the same for HTML and PDF."""
+
+from dataclasses import dataclass
+
+from otherseat.daemon.debrief.gates import Verdict
+from otherseat.daemon.debrief.reactions import Reaction
+from otherseat.daemon.debrief.report import Report
+
+REACTION_NOTE = (
+    "Seconds after the alert. Began to mend: the first clear change of sink (150 fpm), track (8°) or, rolling, of "
+    "speed (a tenth). Some alerts have no such sign."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One table with a title and a note."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str = ""
+
+
+def tables(report: Report) -> list[Table]:
+    """Return every table that has rows, in the order of the page."""
+    made = [*map(_gate, report.verdicts), _alerts(report), _miles(report)]
+    return [table for table in made if table.rows]
+
+
+def figures(report: Report) -> list[tuple[str, str]]:
+    """Return the flight in a few figures: name and value."""
+    flown, approach = report.flown, report.approach
+    found = [
+        ("from", flown.plan.plan.departure or "-"),
+        ("planned to", flown.plan.plan.destination or "-"),
+        ("in the air", clock(report.airborne_s)),
+        ("landings", str(report.landings)),
+        ("alerts", str(len(report.reactions))),
+    ]
+    if approach is None:
+        return found
+    found.append(("approach to", approach.end.name))
+    touchdown = approach.touchdown
+    if touchdown is not None:
+        side = "right" if touchdown.offset_ft >= 0.0 else "left"
+        found.append(("touched down", f"{touchdown.beyond_threshold_ft:,.0f} ft beyond the threshold"))
+        found.append(("from the centreline", f"{abs(touchdown.offset_ft):.0f} ft {side}"))
+        if touchdown.sink_fpm is not None:
+            found.append(("sink at touchdown", f"{touchdown.sink_fpm:.0f} fpm"))
+        speed_kt = touchdown.indicated_airspeed_kt or touchdown.groundspeed_kt
+        if speed_kt is not None:
+            kind = "indicated" if touchdown.indicated_airspeed_kt else "over ground"
+            found.append(("speed at touchdown", f"{speed_kt:.0f} kt {kind}"))
+    return found
+
+
+def clock(seconds: float) -> str:
+    """Return minutes and seconds."""
+    whole_s = round(seconds)
+    sign = "-" if whole_s < 0 else ""
+    return f"{sign}{abs(whole_s) // 60}:{abs(whole_s) % 60:02d}"
+
+
+def _gate(verdict: Verdict) -> Table:
+    marks = {True: "inside", False: "OUTSIDE", None: "not judged"}
+    return Table(
+        title=f"Gate at {verdict.gate_ft:,.0f} ft: {verdict.word}",
+        heads=("", "was", "limit", ""),
+        rows=tuple((item.name, item.was, item.limit, marks[item.inside]) for item in verdict.items),
+    )
+
+
+def _alerts(report: Report) -> Table:
+    return Table(
+        title="Alerts, and how they were met",
+        heads=("", "at", "level", "alert", "began to mend", "acknowledged", "mended"),
+        rows=tuple(_alert(number, reaction) for number, reaction in enumerate(report.reactions, start=1)),
+        note=REACTION_NOTE,
+    )
+
+
+def _alert(number: int, reaction: Reaction) -> tuple[str, ...]:
+    began = _seconds(reaction.began_s) if reaction.has_sign else "no sign"
+    return (
+        str(number),
+        clock(reaction.raised_s),
+        reaction.level,
+        reaction.text,
+        began,
+        _seconds(reaction.acknowledged_s),
+        _seconds(reaction.mended_s),
+    )
+
+
+def _seconds(value: float | None) -> str:
+    return "-" if value is None else f"{value:.1f}"
+
+
+def _miles(report: Report) -> Table:
+    return Table(
+        title="What the rules of thumb would have said",
+        heads=("NM", "height flown", "exact", "300 per NM", "sink flown", "exact", "5 x speed"),
+        rows=tuple(
+            (
+                f"{mile.distance_nm:.0f}",
+                f"{mile.height_ft:,.0f}",
+                f"{mile.exact_ft:,.0f}",
+                f"{mile.rule_ft:,.0f}",
+                f"{mile.sink_fpm:,.0f}",
+                f"{mile.exact_sink_fpm:,.0f}",
+                f"{mile.rule_sink_fpm:,.0f}",
+            )
+            for mile in report.miles
+        ),
+        note="Heights in ft above the threshold, sink in fpm; exact and rule for the groundspeed flown there.",
+    )

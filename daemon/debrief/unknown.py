@@ -1,0 +1,57 @@
+"""Unknown: what a debrief could not know, and what it took instead. Said on the page, never left to be guessed."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from otherseat.daemon.debrief.approach import Approach, on_ground
+from otherseat.daemon.debrief.flown import Flown
+from otherseat.daemon.debrief.track import Track
+
+GAP_TOLD_S = 5.0
+MISSING = (
+    ("indicated_airspeed_kt", "no airspeed: speed is not judged"),
+    ("bank_deg", "no bank angle: wings are not judged"),
+    ("gear_down", "no gear position"),
+    ("wind_speed_kt", "no wind was reported"),
+)
+
+
+def unknown(flown: Flown, approach: Approach | None) -> list[str]:
+    """Return what was not known, in sentences without a full stop."""
+    return [*_approach(flown, approach), *_numbers(flown.track), *_plan(flown), *_recording(flown)]
+
+
+def _approach(flown: Flown, approach: Approach | None) -> Iterator[str]:
+    if not np.isfinite(on_ground(flown.track)).any():
+        yield "neither ground contact nor height above ground was reported: no touchdown can be told"
+    elif approach is not None and approach.touchdown is None:
+        yield "no touchdown was seen: the approach is judged to its lowest point"
+    if approach is None:
+        yield "no approach to a known runway was found"
+
+
+def _numbers(track: Track) -> Iterator[str]:
+    if track.altitude_from != "altitude_ft":
+        name = track.altitude_from.removesuffix("_ft").replace("_", " ")
+        yield f"no true altitude was reported: heights are by {name}, as wrong as its setting"
+    for name in sorted(track.computed):
+        yield f"{name.rpartition('_')[0].replace('_', ' ')} was worked out from positions"
+    yield from (told for name, told in MISSING if not track.known(name))
+
+
+def _plan(flown: Flown) -> Iterator[str]:
+    if flown.plan.destination is None:
+        yield "no destination was planned"
+    if flown.plan.plan.approach_speed_kt is None:
+        yield "no approach speed was planned: speed is not judged"
+
+
+def _recording(flown: Flown) -> Iterator[str]:
+    if not flown.told:
+        yield "nobody was listening: no alerts and calls are in the recording"
+    gaps = int((np.diff(flown.track["time_s"]) > GAP_TOLD_S).sum())
+    if gaps:
+        yield f"{gaps} gaps of more than {GAP_TOLD_S:.0f} s in the recording"
+    if flown.damage is not None:
+        yield f"the recording ends early ({flown.damage})"

@@ -1,0 +1,146 @@
+"""One flight's debrief: every number against a flight whose numbers are known, and real flights by the flight model."""
+
+import math
+from pathlib import Path
+
+import pytest
+
+from otherseat.advisories.levels import Change
+from otherseat.daemon.debrief.flown import NothingFlownError, read_flown
+from otherseat.daemon.debrief.gates import DOT_AT_THRESHOLD_FT, centreline_limit_ft
+from otherseat.daemon.debrief.report import Report, make_report
+from otherseat.daemon.recording_writer import RecordingWriter
+from tests.daemon.debrief.made import Landing, alert, write
+from tests.flights.make import HERE
+
+
+def debriefed(folder: Path, landing: Landing, **more: object) -> Report:
+    """Record a made flight and debrief it."""
+    return make_report(read_flown(write(folder / "a.mcap", landing, **more)))  # type: ignore[arg-type]  # by name
+
+
+def test_touchdown(tmp_path: Path) -> None:
+    """Where, how far off, how fast and how hard it touched, to one state's travel."""
+    landing = Landing(offset_ft=-22.0, touchdown_ft=1_350.0, sink_fpm=210.0, groundspeed_kt=70.0)
+    report = debriefed(tmp_path, landing)
+    assert report.approach is not None
+    touchdown = report.approach.touchdown
+    assert touchdown is not None
+
+    assert "ZZBB/09L" == report.approach.end.name
+    assert 1 == report.landings
+    assert 0.0 <= touchdown.beyond_threshold_ft - 1_350.0 <= 70.0 * 1.6878 / landing.rate_hz
+    assert -22.0 == pytest.approx(touchdown.offset_ft, abs=0.1)
+    assert 210.0 == pytest.approx(touchdown.sink_fpm or 0.0)
+    assert 70.0 == touchdown.indicated_airspeed_kt
+
+
+def test_miles_beside_the_rules(tmp_path: Path) -> None:
+    """Each mile has the height flown, the exact one and 300 ft per NM; the sink likewise, for the speed flown."""
+    report = debriefed(tmp_path, Landing(above_path_ft=80.0, groundspeed_kt=72.0, from_nm=5.5))
+    three = next(mile for mile in report.miles if mile.distance_nm == 3.0)
+
+    assert [5.0, 4.0, 3.0, 2.0, 1.0] == [mile.distance_nm for mile in report.miles]
+    assert 1005.3 + 80.0 == pytest.approx(three.height_ft, abs=1.0)
+    assert 1005.3 == pytest.approx(three.exact_ft, abs=0.1)
+    assert 900.0 == three.rule_ft
+    assert 382.1 == pytest.approx(three.exact_sink_fpm, abs=0.1)
+    assert 360.0 == pytest.approx(three.rule_sink_fpm)
+    assert three.exact_sink_fpm == pytest.approx(three.sink_fpm)
+
+
+@pytest.mark.parametrize(
+    ("landing", "words"),
+    [
+        pytest.param(Landing(), ["stable", "stable"], id="on-path"),
+        pytest.param(Landing(above_path_ft=70.0), ["stable", "not stable: path"], id="tightens"),
+        pytest.param(Landing(above_path_ft=-150.0), ["not stable: path", "not stable: path"], id="low"),
+        pytest.param(Landing(offset_ft=450.0), ["stable", "not stable: centreline"], id="offset"),
+        pytest.param(Landing(groundspeed_kt=81.0), ["not stable: speed", "not stable: speed"], id="fast"),
+        pytest.param(Landing(groundspeed_kt=64.0), ["not stable: speed", "not stable: speed"], id="slow"),
+        pytest.param(Landing(bank_deg=12.0), ["stable", "not stable: wings"], id="wings-at-500"),
+        pytest.param(Landing(from_nm=2.0), ["not passed", "stable"], id="joined-below"),
+    ],
+)
+def test_gates(landing: Landing, words: list[str], tmp_path: Path) -> None:
+    """FSF ALAR 7.1: each element outside its limit is named at the gate at which it counts."""
+    assert words == [verdict.word for verdict in debriefed(tmp_path, landing).verdicts]
+
+
+def test_one_dot_of_centreline() -> None:
+    """ICAO Annex 10 vol. I, 3.1.3.7.3 (from memory): full scale is 105 m at the threshold, so one dot is half of it."""
+    assert 172.2 == pytest.approx(DOT_AT_THRESHOLD_FT, abs=0.1)
+    assert DOT_AT_THRESHOLD_FT == centreline_limit_ft(distance_nm=0.0, length_ft=6_000.0)
+    assert 2.0 * DOT_AT_THRESHOLD_FT == pytest.approx(
+        centreline_limit_ft(distance_nm=1.15205, length_ft=6_000.0), abs=0.1
+    )
+
+
+def test_reactions(tmp_path: Path) -> None:
+    """An alert's acknowledgement and mending are told from when it was raised; one that was not mended has none."""
+    alerts = [
+        alert("glidepath-high", raised_s=20.0, time_s=20.0),
+        alert("glidepath-high", change=Change.ACKNOWLEDGED, raised_s=20.0, time_s=23.5),
+        alert("glidepath-high", change=Change.CLEARED, raised_s=20.0, time_s=41.0),
+        alert("wrong-runway-arrival", raised_s=60.0, time_s=60.0),
+    ]
+    high, wrong = debriefed(tmp_path, Landing(), alerts=alerts).reactions
+
+    assert (3.5, 21.0, None) == (high.acknowledged_s, high.mended_s, high.began_s)
+    assert (None, None) == (wrong.acknowledged_s, wrong.mended_s)
+    assert wrong.has_sign
+
+
+def test_the_demo_s_flight() -> None:
+    """Flown by the flight model: a landing on the planned end, each mistake an alert, each met after it was told."""
+    report = make_report(read_flown(HERE / "demo.mcap"))
+    assert report.approach is not None
+    assert report.approach.touchdown is not None
+    began = {reaction.alert: reaction.began_s for reaction in report.reactions}
+
+    assert "ZZPS/27L" == report.approach.end.name
+    assert 300.0 < report.approach.touchdown.beyond_threshold_ft < 2_000.0
+    assert 0.0 < (report.approach.touchdown.sink_fpm or 0.0) < 500.0
+    assert {"destination-passed", "glidepath-high", "wrong-runway-arrival"} <= set(began)
+    assert all(0.0 < (began[name] or math.nan) < 200.0 for name in ("destination-passed", "glidepath-high"))
+    assert report.airborne_s > 600.0
+
+
+def test_no_touchdown_is_said() -> None:
+    """An approach that ends in the air is judged to its lowest point, and the debrief says so."""
+    report = make_report(read_flown(HERE / "high-final.mcap"))
+
+    assert report.approach is not None
+    assert report.approach.touchdown is None
+    assert any("no touchdown was seen" in words for words in report.unknown)
+    assert any("no airspeed" in words for words in report.unknown)
+
+
+def test_nothing_flown(tmp_path: Path) -> None:
+    """A recording without states is refused by name, and so is an aircraft that isn't in it."""
+    RecordingWriter(tmp_path / "empty.mcap").close()
+
+    with pytest.raises(NothingFlownError, match="empty"):
+        read_flown(tmp_path / "empty.mcap")
+    with pytest.raises(NothingFlownError, match="there are: own"):
+        read_flown(write(tmp_path / "a.mcap", Landing()), aircraft="other")
+
+
+def test_cut_recording_is_debriefed(tmp_path: Path) -> None:
+    """After a power cut the rest is debriefed, and the cut is told."""
+    whole = write(tmp_path / "a.mcap", Landing()).read_bytes()
+    cut = tmp_path / "cut.mcap"
+    cut.write_bytes(whole[: len(whole) * 6 // 10])
+    report = make_report(read_flown(cut))
+
+    assert "stable" == report.verdicts[0].word
+    assert 0 == report.landings
+    assert any("the recording ends early" in words for words in report.unknown)
+
+
+def test_track_of_many_pieces() -> None:
+    """The demo is put somewhere far away once: two pieces, no nonsense between them."""
+    track = read_flown(HERE / "demo.mcap").track
+
+    assert 2 == len(track.segments())
+    assert len(track) == sum(map(len, track.segments()))
