@@ -31,7 +31,7 @@ COMMANDS = {
     "airfields": Entry("otherseat.daemon.airfields_command:airfields", "Find, add and question airfields."),
     "brief": Entry("otherseat.daemon.brief.command:brief", "A plan worked out on one page, before the flight."),
     "replay": Entry("otherseat.daemon.replay:replay", "A recorded flight again, or checked against what was said."),
-    "debrief": Entry("otherseat.daemon.debrief.command:debrief", "A flight, or a folder of them, on a page afterwards."),
+    "debrief": Entry("otherseat.daemon.debrief.command:debrief", "A flight, or a folder of them, on a page."),
     "ask": Entry("otherseat.daemon.ask:ask", "Have a number said: true airspeed, wind, the path."),
     "tune": Entry("otherseat.daemon.tune:tune", "Say less or more; switch a check off or on; mute; acknowledge."),
     "voice": Entry("otherseat.daemon.voice.commands:voice", "Hear the voice, list devices, say something."),

@@ -11,7 +11,6 @@ from otherseat.daemon.debrief.track import Track, TrackMaker
 from otherseat.daemon.flight_file import FlightFile
 from otherseat.daemon.messages import AlertMessage, CallMessage
 from otherseat.daemon.recording import Channel
-from otherseat.daemon.refly import resolved_of
 
 
 class NothingFlownError(ValueError):
@@ -65,7 +64,7 @@ def read_flown(path: Path, *, aircraft: str | None = None) -> Flown:
             calls.append(bodies.call_of(entry.body))
         elif entry.channel is Channel.PLAN:
             message = bodies.plan_of(entry.body)
-            plans[message.aircraft] = resolved_of(message)
+            plans[message.aircraft] = message.resolved()
         else:
             pilot = str(entry.body.get("pilot", pilot))
     tracks = maker.tracks()

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 
 from otherseat.advisories.angles import normal_deg
-from otherseat.advisories.plan import Plan, ResolvedPlan, resolve
+from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.runway import Airfield, RunwayEnd, RunwayTable, span_ft_deg
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.config.airfields import demo_airfields
+from otherseat.config.plans import resolve_plan
 from otherseat.config.toml_files import read_model
 from otherseat.daemon.flight_model.legs import Line
 from otherseat.daemon.flight_model.loops import clamp
@@ -40,7 +41,7 @@ class World:
     def make(cls) -> "World":
         """Read islands and plan from the package."""
         runways = RunwayTable(demo_airfields())
-        plan = resolve(plan=read_model(path=demo_plan(), model=Plan), runways=runways)
+        plan = resolve_plan(plan=read_model(path=demo_plan(), model=Plan), runways=runways)
         if plan.departure is None or plan.arrival is None or plan.plan.cruise_altitude_ft is None:
             raise ValueError("the demo's plan names no take-off, no landing or no cruise")
         from_field = runways.airfield(plan.departure.airfield)

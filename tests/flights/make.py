@@ -10,14 +10,13 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from otherseat.advisories import geodesic
-from otherseat.advisories.plan import Plan, ResolvedPlan, resolve
+from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.state import State
 from otherseat.config.airfields import demo_airfields
-from otherseat.config.plans import read_plan
+from otherseat.config.plans import read_plan, resolve_plan
 from otherseat.daemon.flight_file import FlightFile
 from otherseat.daemon.messages import PlanMessage
-from otherseat.daemon.refly import resolved_of
 from tests.daemon.flights import recorded
 from tests.scripted import final, make_plan, make_table, straight
 
@@ -76,7 +75,7 @@ def demo_flight() -> Flight:
     from otherseat.daemon.flight_model.world import demo_plan  # noqa: PLC0415 - likewise
 
     runways = RunwayTable(demo_airfields())
-    plan = resolve(plan=read_plan(Path(str(demo_plan()))), runways=runways)
+    plan = resolve_plan(plan=read_plan(Path(str(demo_plan()))), runways=runways)
     return (state for _, state in demo_states(rate_hz=2)), plan, runways
 
 
@@ -97,7 +96,7 @@ def again(path: Path) -> Flight:
     flight = FlightFile.open(path)
     plans = [event for event in flight.events() if isinstance(event, PlanMessage)]
     states = [event for event in flight.events() if isinstance(event, State)]
-    plan = resolved_of(plans[0]) if plans else ResolvedPlan(plan=Plan())
+    plan = plans[0].resolved() if plans else ResolvedPlan(plan=Plan())
     return iter(states), plan, flight.runways
 
 
