@@ -20,7 +20,7 @@ def _airspeed(picture: Picture) -> Answer:
         return NOTHING
     values: dict[str, float | str] = {"true_airspeed_kt": picture.true_airspeed_kt}
     if picture.true_airspeed_source is Source.RULE_OF_THUMB:
-        values["source"] = "By rule of thumb"
+        values["source"] = "rule of thumb"
     return "airspeed-report", values
 
 

@@ -9,6 +9,7 @@ import pytest
 from structlog.testing import capture_logs
 
 from otherseat.advisories.advisory import Advisory
+from otherseat.config.settings import read_settings
 from otherseat.daemon.phrasebook import Phrasebook, PhraseError, Sentence
 from tests.daemon.voice.samples import sample_values
 
@@ -59,9 +60,11 @@ def test_what_cannot_be_composed_is_said_plainly(phrase: str, values: dict[str, 
 
 
 def test_every_alert_has_its_phrases() -> None:
-    """Every alert of a built-in advisory has a phrase for when it stands and one for when it clears."""
+    """Every alert of a built-in advisory has a phrase, and one for when it is mended if its policy says that."""
     advisories: list[Advisory] = [entry.load() for entry in entry_points(group="otherseat.advisories")]
-    wanted = {f"{alert}{end}" for advisory in advisories for alert in advisory.alerts for end in ("", ".cleared")}
+    alerts = {alert for advisory in advisories for alert in advisory.alerts}
+    policy = read_settings().attention.policy
+    wanted = alerts | {f"{alert}.cleared" for alert in alerts if policy(alert).say_cleared}
 
     assert set() == wanted - BOOK.keys
 

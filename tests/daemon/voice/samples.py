@@ -8,9 +8,10 @@ CHOICES = {
     "side": ["left", "right"],
     "entry": ["direct", "parallel", "teardrop"],
     "reason": ["sink", "speed", "path", "gear", "flaps"],
-    "fix": ["TOMOX", "ZZKN", "ZZPS"],
+    "fix": ["ZZKN", "ZZPS"],
     "destination": ["ZZKN", "ZZPS"],
     "advisory": ["glidepath"],
+    "source": ["rule of thumb"],
 }
 SPANS = {
     "target_altitude_ft": (1_000, 13_000),
