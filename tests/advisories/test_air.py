@@ -1,7 +1,7 @@
 """The air: round trips, order, and what is refused. Published values stand in tests/standards."""
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from otherseat.advisories import air
@@ -110,6 +110,7 @@ def test_moist_air_is_thin(altitude_ft: float, temperature_c: float, spread_c: f
 
 
 @given(calibrated_kt=st.floats(200.0, 400.0), mach=st.floats(0.5, 0.95))
+@example(calibrated_kt=100.0, mach=0.3)
 def test_at_the_crossover_both_are_one(calibrated_kt: float, mach: float) -> None:
     """Where a speed and a Mach number meet, the speed has that Mach number."""
     altitude_ft = air.crossover_altitude_ft(calibrated_airspeed_kt=calibrated_kt, mach=mach)
