@@ -26,6 +26,7 @@ COMMANDS = {
     "demo": Entry("otherseat.daemon.demo:demo", "See and hear it work, with a pilot who makes mistakes."),
     "status": Entry("otherseat.daemon.status:status", "How the running daemon is."),
     "doctor": Entry("otherseat.daemon.doctor:doctor", "Find out why nothing is heard."),
+    "evaluate": Entry("otherseat.daemon.evaluate:evaluate", "Measure the checks on flights by the hundred."),
 }
 
 

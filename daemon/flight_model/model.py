@@ -20,8 +20,8 @@ from xml.sax.saxutils import quoteattr
 
 os.environ.setdefault("JSBSIM_DEBUG", "0")  # read at import: keeps its banner off our standard output
 
-from typing import Self
 import xml.etree.ElementTree as ET
+from typing import Self
 
 import jsbsim
 
