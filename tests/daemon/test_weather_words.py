@@ -20,7 +20,7 @@ def test_whole() -> None:
         "Visibility more than ten kilometres.",
         "Light rain.",
         "Broken clouds at one thousand five hundred feet; overcast at two thousand five hundred feet, cumulonimbus.",
-        "Temperature minus two, dew point minus ten.",
+        "Temperature minus two, dew point minus one zero.",
         "Altimeter nine nine eight hectopascals.",
         "Trend as written: NOSIG.",
     ]
