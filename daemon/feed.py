@@ -71,7 +71,7 @@ class Feed:
     def stand(
         self, aircraft: str, time_s: float, *, live: Mapping[str, str], silent: bool, age_s: float | None
     ) -> None:
-        """Send how things stand with one aircraft: once a second. The feed adds the alerts, and sends it when one changes."""
+        """Send how things stand with one aircraft, once a second; when an alert changes the feed does by itself."""
         standing = self._standing.setdefault(aircraft, _Standing())
         standing.live, standing.silent, standing.age_s, standing.time_s = dict(live), silent, age_s, time_s
         self._publish_standing(aircraft, standing)
