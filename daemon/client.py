@@ -11,6 +11,7 @@ a gap or a double. It outlives restarts of the daemon. Use a client from one thr
 program needs the selector loop.
 """
 
+import os
 import time
 from collections.abc import AsyncIterator, Iterator
 from typing import Any, Self
@@ -76,10 +77,18 @@ class AsyncSubscription(_Subscription):
 
 
 class _Client:
-    """What both kinds of client are made of. Without a desk there is no snapshot: the feed puts things right."""
+    """What both kinds of client are made of.
 
-    def __init__(self, *, feed: str = FEED, desk: str | None = DESK, keys: Keys | None = None) -> None:
-        self._connection = Connection(feed=feed, desk=desk, keys=keys)
+    Left out, feed and desk are where the environment's OTHERSEAT_FEED and OTHERSEAT_DESK say, or else where a daemon
+    on this machine has them. With None for a desk there is no snapshot, as behind a relay: the feed puts things right.
+    """
+
+    def __init__(self, *, feed: str | None = None, desk: str | None = "", keys: Keys | None = None) -> None:
+        self._connection = Connection(
+            feed=feed or os.environ.get("OTHERSEAT_FEED", FEED),
+            desk=os.environ.get("OTHERSEAT_DESK", DESK) if desk == "" else desk,
+            keys=keys,
+        )
         self._asker = Asker(self._connection)
 
     def close(self) -> None:

@@ -62,16 +62,16 @@ class Feed:
             return
         self._seqs[topic] = seq
         self._newest[topic] = packed
-        if kind is Kind.ALERT:
-            self._note(body, time_s)
-        elif kind is Kind.HEALTH and self._gate is not None and self._gate.allowed.withdrawn():
+        if kind is Kind.HEALTH and self._gate is not None and self._gate.allowed.withdrawn():
             self._open_again()
         self._send(topic, packed)
+        if kind is Kind.ALERT:
+            self._note(body, time_s)
 
     def stand(
         self, aircraft: str, time_s: float, *, live: Mapping[str, str], silent: bool, age_s: float | None
     ) -> None:
-        """Send how things stand with one aircraft: once a second, and on change. The feed adds the alerts."""
+        """Send how things stand with one aircraft, once a second; when an alert changes the feed does by itself."""
         standing = self._standing.setdefault(aircraft, _Standing())
         standing.live, standing.silent, standing.age_s, standing.time_s = dict(live), silent, age_s, time_s
         self._publish_standing(aircraft, standing)
@@ -87,9 +87,6 @@ class Feed:
 
     def snapshot(self, request: SnapshotRequest) -> SnapshotReply:
         """Return the newest frame of every topic; the mark, if asked for, leaves on the feed first."""
-        for aircraft, standing in self._standing.items():
-            if standing.changed:
-                self._publish_standing(aircraft, standing)
         if request.mark is not None:
             self._send(b"mark." + request.mark.encode(), b"")
         wanted = None if request.aircraft is None else {topic_of(kind, request.aircraft) for kind in Kind}
@@ -143,14 +140,14 @@ class Feed:
 
     def _note(self, alert: AlertMessage, time_s: float) -> None:
         standing = self._standing.setdefault(alert.aircraft, _Standing())
-        standing.time_s, standing.changed = time_s, True
+        standing.time_s = time_s
         if alert.change is alert.change.CLEARED:
             standing.alerts.pop(alert.id, None)
         else:
             standing.alerts[alert.id] = alert
+        self._publish_standing(alert.aircraft, standing)
 
     def _publish_standing(self, aircraft: str, standing: "_Standing") -> None:
-        standing.changed = False
         self.publish(Kind.STANDING, aircraft, standing.time_s, standing.message(aircraft))
 
 
@@ -163,7 +160,6 @@ class _Standing:
     silent: bool = False
     age_s: float | None = None
     time_s: float = 0.0
-    changed: bool = False
 
     def message(self, aircraft: str) -> StandingMessage:
         return StandingMessage(

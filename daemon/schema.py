@@ -80,7 +80,7 @@ def _readers(schema: Any) -> Any:
 
 
 def _without_null(schema: dict[str, Any]) -> dict[str, Any]:
-    """A value that is missing is left out of its map, so null is no choice."""
+    """Return a schema without the choice of null: a value that is missing is left out of its map."""
     choices = [choice for choice in schema.get("anyOf", []) if choice != {"type": "null"}]
     if len(choices) == len(schema.get("anyOf", [])):
         return schema

@@ -45,8 +45,8 @@ SVG = """\
 
 
 @click.command(epilog="Examples: otherseat watch; otherseat watch --all --relay tcp://127.0.0.1:47811")
-@click.option("--feed", default=FEED, show_default=True, help="Where the feed stands.")
-@click.option("--desk", default=DESK, show_default=True, help="Where the desk stands.")
+@click.option("--feed", default=FEED, envvar="OTHERSEAT_FEED", show_default=True, help="Where the feed stands.")
+@click.option("--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the desk stands.")
 @click.option("--relay", help="Listen to a relay at this address instead of one daemon.")
 @click.option("--key", type=click.Path(path_type=Path), help="Your secret key, where the bus is locked.")
 @click.option("--server-key", help="The public key of the daemon or relay, or the file that holds it.")

@@ -1,0 +1,1 @@
+"""The examples of the README, run as they stand there."""
