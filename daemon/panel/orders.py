@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 import structlog
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
+from otherseat.advisories.speaking import Verbosity
 from otherseat.daemon.client import AskError
 from otherseat.daemon.messages import PlanMessage, summary
 from otherseat.daemon.panel.asking import Asking
@@ -64,8 +65,16 @@ class WeatherOrder(Order):
     report: str = Field(min_length=1, max_length=300)
 
 
+class VerbosityOrder(Order):
+    """Have more or less said."""
+
+    order: Literal["verbosity"]
+    verbosity: Verbosity
+
+
 AnyOrder = Annotated[
-    ShowOrder | AcknowledgeOrder | MuteOrder | RunwayOrder | WeatherOrder, Field(discriminator="order")
+    ShowOrder | AcknowledgeOrder | MuteOrder | RunwayOrder | WeatherOrder | VerbosityOrder,
+    Field(discriminator="order"),
 ]
 ORDERS: TypeAdapter[AnyOrder] = TypeAdapter(AnyOrder)
 
@@ -116,7 +125,10 @@ class Orders:
             return await self._change_runway(order, aircraft)
         if isinstance(order, WeatherOrder):
             await self._asking.ask("weather.set", aircraft=aircraft, report=order.report)
-            return "Weather taken."
+            return "Weather taken over."
+        if isinstance(order, VerbosityOrder):
+            await self._asking.ask("tune", aircraft=aircraft, verbosity=order.verbosity.value)
+            return f"The voice is {order.verbosity.value}."
         raise RefusedOrderError("This order is not known.")
 
     async def _change_runway(self, order: RunwayOrder, aircraft: str) -> str:

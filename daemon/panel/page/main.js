@@ -85,6 +85,7 @@ function tellAge(age, silence) {
 }
 
 function showFleet({ names, shown }) {
+  if (shown === null) page.now = null;
   by("which").hidden = names.length < 2;
   by("fleet").replaceChildren(...names.map((name) => new Option(name, name, name === shown, name === shown)));
   document.title = shown && shown !== "own" ? `Otherseat: ${shown}` : "Otherseat";

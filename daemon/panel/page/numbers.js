@@ -1,5 +1,5 @@
 // The numbers in the margin: a label, a value, where it comes from, and in teaching mode the rule of thumb.
-import { compass, duration, feet, known, layoutOf, miles, number, rate, runway } from "./words.js";
+import { compass, duration, feet, heading, known, layoutOf, miles, number, rate, runway } from "./words.js";
 
 const kt = (value) => `${number(value)} kt`;
 const crosswind = (value) => (Math.abs(value) < 0.5 ? "no crosswind" : `${kt(Math.abs(value))} from the ${value > 0 ? "right" : "left"}`);
@@ -25,7 +25,7 @@ const ROWS = {
   togo: ["To the threshold", (n) => known(n.distance_to_threshold_nm) && n.distance_to_threshold_nm > 0 && miles(n.distance_to_threshold_nm), (n) => known(n.distance_to_threshold_nm) && seconds(n.distance_to_threshold_nm, n.groundspeed_kt)],
   airspeed: ["True airspeed", (n) => known(n.true_airspeed_kt) && kt(n.true_airspeed_kt), (n) => n.true_airspeed_source, ["true_airspeed_kt", (n) => (n.altitude_ft >= 18000 ? "indicated + flight level / 2" : "indicated + 2 % per 1,000 ft"), kt]],
   ground: ["Groundspeed", (n) => known(n.groundspeed_kt) && kt(n.groundspeed_kt)],
-  wind: ["Wind", (n) => known(n.wind_speed_kt) && `${compass(n.wind_from_true_deg)} ${kt(n.wind_speed_kt)}`, (n) => n.wind_source && `true, ${n.wind_source}`],
+  wind: ["Wind", (n) => known(n.wind_speed_kt) && `${compass(n.wind_from_true_deg)} ${kt(n.wind_speed_kt)}`, (n) => n.wind_source && `from true north, ${n.wind_source}`],
   along: ["Along the runway", (n) => known(n.headwind_kt) && headwind(n.headwind_kt)],
   cross: ["Across it", (n) => known(n.crosswind_kt) && crosswind(n.crosswind_kt)],
   altitude: ["Altitude", (n) => known(n.altitude_ft) && `${number(n.altitude_ft, 10)} ft`, (n) => n.altitude_source],
@@ -35,13 +35,17 @@ const ROWS = {
   descent: ["Start down in", (n) => known(n.top_of_descent_nm) && (n.top_of_descent_nm > 0 ? miles(n.top_of_descent_nm) : `${miles(-n.top_of_descent_nm)} ago`), (n) => known(n.top_of_descent_nm) && n.top_of_descent_nm > 0 && seconds(n.top_of_descent_nm, n.groundspeed_kt)],
   surface: ["Runway beneath", (n) => (n.surface_runway ? runway(n.surface_runway) : "none")],
   leaving: ["Plan leaves from", (n, sheet) => sheet?.planned?.length && layoutOf(n) === "ground" && runway(sheet.planned[0])],
-  heading: ["Heading", (n) => known(n.heading_true_deg) && compass(n.heading_true_deg), () => "true"],
+  heading: ["Heading", (n) => known(n.heading_true_deg) && heading(n.heading_true_deg, n)],
+  ahead: ["Runway ahead", (n) => known(n.runway_ahead_ft) && feet(n.runway_ahead_ft)],
+  next: ["Next on the route", (n) => n.next_point && n.next_point !== n.destination && n.next_point, (n) => known(n.distance_to_next_point_nm) && `${miles(n.distance_to_next_point_nm)}, ${heading(n.bearing_to_next_point_deg, n)}`],
+  route: ["To go by the route", (n) => known(n.distance_to_go_nm) && n.next_point !== n.destination && miles(n.distance_to_go_nm), (n) => known(n.distance_to_go_nm) && seconds(n.distance_to_go_nm, n.groundspeed_kt)],
+  needed: ["Angle down from here", (n) => known(n.descent_angle_needed_deg) && n.descent_angle_needed_deg > 1 && n.descent_angle_needed_deg < 15 && `${n.descent_angle_needed_deg.toFixed(1)}°`],
 };
-const ONLY_WHEN_KNOWN = new Set(["past", "descent", "togo", "leaving", "along", "cross", "wind"]);
+const ONLY_WHEN_KNOWN = new Set(["past", "descent", "togo", "leaving", "ahead", "next", "route", "needed", "along", "cross", "wind"]);
 const LAYOUTS = {
   approach: ["sink", "hold", "regain", "gate", "path", "togo", "ground", "airspeed", "wind", "along", "cross"],
-  route: ["destination", "past", "descent", "altitude", "climb", "airspeed", "ground", "wind", "togo"],
-  ground: ["surface", "leaving", "heading", "ground", "wind", "along", "cross", "altitude"],
+  route: ["destination", "past", "next", "route", "descent", "needed", "altitude", "climb", "airspeed", "ground", "wind", "togo"],
+  ground: ["surface", "leaving", "ahead", "heading", "ground", "wind", "along", "cross", "altitude"],
 };
 
 export class Numbers {

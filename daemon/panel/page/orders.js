@@ -9,6 +9,8 @@ export class Orders {
     [this.box, this.looking, this.reply, this.runways, this.mute] = ["orders", "only-looking", "reply", "runways", "mute"].map(by);
     by("acknowledge").addEventListener("click", (event) => this.give({ order: "acknowledge" }, event.currentTarget));
     this.mute.addEventListener("click", () => this.give({ order: "mute", muted: this.mute.getAttribute("aria-pressed") !== "true" }, this.mute));
+    this.verbosity = [...by("verbosity").querySelectorAll("button")];
+    for (const button of this.verbosity) button.addEventListener("click", () => this.give({ order: "verbosity", verbosity: button.value }, button));
     by("weather").addEventListener("submit", (event) => {
       event.preventDefault();
       const report = by("report").value.trim();
@@ -26,7 +28,9 @@ export class Orders {
 
   replies(list) {
     for (const { id, ok, text } of list) {
-      this.waiting.get(id)?.removeAttribute("aria-busy");
+      const button = this.waiting.get(id);
+      button?.removeAttribute("aria-busy");
+      if (ok && this.verbosity.includes(button)) for (const each of this.verbosity) each.setAttribute("aria-pressed", String(each === button));
       this.waiting.delete(id);
       this.tell(ok ? text : `Refused: ${text}`, ok);
     }

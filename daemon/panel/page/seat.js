@@ -14,7 +14,7 @@ export function listen(parts, { aircraft } = {}) {
     socket.onmessage = (event) => {
       const frame = JSON.parse(event.data);
       [wait, heard, age] = [250, seconds(), frame.age_s];
-      for (const name in frame) parts[name]?.(frame[name]);
+      for (const name in frame) if (frame[name] !== null) parts[name]?.(frame[name]);
     };
     socket.onclose = () => setTimeout(connect, (wait = Math.min(wait * 1.6, 3000)));
   }

@@ -18,6 +18,8 @@ export class TopView {
     this.lead = make("line", { class: "lead" }, figure);
     this.leadMarks = make("path", { class: "lead-marks" }, figure);
     this.gap = make("path", { class: "gap" }, figure);
+    this.down = make("path", { class: "gap" }, figure);
+    this.downText = make("text", { class: "own-text" }, figure, "start down");
     this.own = make("path", { class: "own", "data-own": "top" }, figure);
     this.gapText = make("text", { class: "gap-text" }, figure);
     this.leadText = make("text", { class: "lead-text" }, figure);
@@ -124,7 +126,10 @@ export class TopView {
     this.drawCentreline();
     for (const end of this.sheet.ends) this.drawSurface(end);
     for (const end of this.sheet.ends) this.drawName(end);
-    if (!this.joined) this.drawMap();
+    if (!this.joined) {
+      this.drawRoute();
+      this.drawMap();
+    }
     this.move();
   }
 
@@ -187,6 +192,19 @@ export class TopView {
     }
   }
 
+  drawRoute() {
+    const fixes = this.sheet.fixes ?? [];
+    if (!fixes.length || layoutOf(this.now) === "ground") return;
+    const goal = this.goalPlace();
+    make("polyline", { class: "route", points: points([...fixes.map((fix) => fix.place_ft), ...(goal ? [goal] : [])].map((place) => this.xy(place))) }, this.still);
+    for (const fix of fixes) {
+      const [x, y] = this.xy(fix.place_ft);
+      const arm = this.size.rem * 0.35;
+      make("path", { class: "fix", d: `M${x},${y - arm}l${arm},${arm * 1.7}h${-2 * arm}Z` }, this.still);
+      make("text", { class: "runway-name", x: x + arm * 1.8, y: y + arm }, this.still, fix.name);
+    }
+  }
+
   drawMap() {
     const { frame, size } = this;
     const [x, y, rem] = [size.width - size.rem * 0.9, size.rem * 0.5, size.rem];
@@ -201,7 +219,7 @@ export class TopView {
 
   move() {
     const { now, size } = this;
-    const moving = [this.trail, this.lead, this.leadMarks, this.gap, this.own, this.gapText, this.leadText, this.leadKey];
+    const moving = [this.down, this.downText, this.trail, this.lead, this.leadMarks, this.gap, this.own, this.gapText, this.leadText, this.leadKey];
     const drawn = Boolean(now && size.width && (this.joined ? this.half : this.radius));
     for (const part of moving) show(part, drawn);
     if (!drawn) return;
@@ -213,6 +231,7 @@ export class TopView {
     put(this.trail, { points: points([...list, [x, y]]) });
     this.moveLead(now, at, x, y);
     this.moveGap(now, at, x, y);
+    this.moveDown(now, at, x, y);
   }
 
   moveLead(now, at, x, y) {
@@ -273,12 +292,26 @@ export class TopView {
     put(this.gapText, { x: Math.min(Math.max(tx, half + 3), width - half - 3), y: Math.min(Math.max(ty, rem * 1.1), height - 5), "text-anchor": "middle" });
   }
 
+  // Where to start down, on the straight line to the destination.
+  moveDown(now, at, x, y) {
+    const share = now.top_of_descent_nm / now.distance_to_destination_nm;
+    const drawn = layoutOf(now) === "route" && now.next_point === now.destination && share > 0.02 && share < 1;
+    show(this.down, drawn);
+    show(this.downText, drawn);
+    if (!drawn) return;
+    const goal = at(this.goalPlace());
+    const [mx, my] = [x + (goal[0] - x) * share, y + (goal[1] - y) * share];
+    const long = Math.hypot(goal[0] - x, goal[1] - y) || 1;
+    const [nx, ny] = [(-(goal[1] - y) / long) * 6, ((goal[0] - x) / long) * 6];
+    put(this.down, { d: `M${(mx - nx).toFixed(1)},${(my - ny).toFixed(1)}L${(mx + nx).toFixed(1)},${(my + ny).toFixed(1)}` });
+    put(this.downText, { x: mx, y: my + Math.abs(ny) + this.size.rem, "text-anchor": "middle" });
+  }
+
   // On a runway: how much of it is ahead.
   aheadOf(now) {
     const end = this.sheet.ends.find((each) => each.name === now.surface_runway);
     if (!end) return [null, null];
-    const far = this.corner(end, end.length_ft, 0);
-    return [`${feet(Math.hypot(far[0] - now.place_ft[0], far[1] - now.place_ft[1]))} ahead`, far];
+    return known(now.runway_ahead_ft) ? [`${feet(now.runway_ahead_ft)} ahead`, this.corner(end, end.length_ft, 0)] : [null, null];
   }
 
   goalPlace() {

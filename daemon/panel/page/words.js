@@ -22,6 +22,12 @@ export function compass(value) {
   return String(((Math.round(value) + 359) % 360) + 1).padStart(3, "0") + "°";
 }
 
+// A true direction as it is read in the cockpit: magnetic when the variation is known.
+export function heading(value, now) {
+  const variation = now.magnetic_variation_deg;
+  return known(variation) ? compass(value - variation) : `${compass(value)} true`;
+}
+
 export function duration(seconds) {
   const s = Math.max(0, Math.round(seconds));
   if (s < 60) return `${s} s`;
@@ -60,7 +66,8 @@ const ARRIVING = new Set(["approach", "final"]);
 // Which of its three layouts the page takes.
 export function layoutOf(now) {
   if (ON_GROUND.has(now.phase)) return "ground";
-  return ARRIVING.has(now.phase) && known(now.distance_to_threshold_nm) ? "approach" : "route";
+  const lined = now.phase === "descent" && known(now.path_height_ft) && Math.abs(now.offset_ft) < 18000 && Math.abs(now.course_difference_deg) < 60;
+  return (ARRIVING.has(now.phase) || lined) && known(now.distance_to_threshold_nm) ? "approach" : "route";
 }
 
 // One sentence about where the aircraft is.
@@ -70,6 +77,7 @@ export function situation(now, sheet) {
   if (layout === "approach") {
     const parts = [abovePath(now), besideCentreline(now)].filter(Boolean);
     const where = now.phase === "final" ? "On final for" : "Approaching";
+    if (now.distance_to_threshold_nm < 0) return `Beyond the threshold of ${runway(now.runway)}, ${besideCentreline(now)}.`;
     return `${where} ${runway(now.runway)}, ${miles(now.distance_to_threshold_nm)} to go${parts.length ? ": " : ""}${parts.join(", ")}.`;
   }
   return enRoute(now);
@@ -88,5 +96,5 @@ function enRoute(now) {
   if (!now.destination) return `${doing}. No destination is known.`;
   if (known(now.past_destination_nm) && now.closing_speed_kt < 0)
     return `${doing}. ${now.destination} is behind, ${miles(now.distance_to_destination_nm)} away.`;
-  return `${doing}. ${now.destination} is ${miles(now.distance_to_destination_nm)} away, bearing ${compass(now.bearing_to_destination_deg)} true.`;
+  return `${doing}. ${now.destination} is ${miles(now.distance_to_destination_nm)} away, bearing ${heading(now.bearing_to_destination_deg, now)}.`;
 }

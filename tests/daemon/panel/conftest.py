@@ -30,7 +30,7 @@ def do_without(reason: str) -> None:
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
-    """A headless browser with an empty profile."""
+    """Start a headless browser with an empty profile."""
     try:
         from playwright.sync_api import sync_playwright  # noqa: PLC0415 - an extra of the tests
     except ImportError:

@@ -22,14 +22,14 @@ README = Path(__file__).parents[3] / "daemon" / "panel" / "README.md"
 
 @pytest.fixture
 def source() -> Iterator[Daemon]:
-    """A daemon."""
+    """Run a daemon."""
     with daemon() as running:
         yield running
 
 
 @pytest.fixture
 def panel(source: Daemon) -> Iterator[Served]:
-    """Its panel."""
+    """Run its panel."""
     with served(source) as running:
         yield running
 

@@ -14,7 +14,7 @@ OPACITY = "() => Number(getComputedStyle(document.querySelector('.numbers')).opa
 
 
 def test_old_numbers_fade_and_tell_their_age(open_page: Open) -> None:
-    """A second after the last picture the figures and numbers fade and the page says how old they are; then it mends."""
+    """A second after the last picture figures and numbers fade and the page tells their age; then it mends."""
     with daemon() as source, served(source) as panel:
         page = open_page(panel.home)
         with flying(source, high(source.table)):

@@ -19,7 +19,7 @@ Ask = Callable[..., dict[str, Any]]
 
 @pytest.fixture
 def source() -> Iterator[Daemon]:
-    """A daemon with one aircraft, high on final."""
+    """Run a daemon with one aircraft, high on final."""
     with daemon() as running:
         running.fly(final(end=running.table.end("ZZBB/09L"), distance_nm=5.0, above_path_ft=400.0, seconds=30.0))
         yield running
@@ -27,14 +27,14 @@ def source() -> Iterator[Daemon]:
 
 @pytest.fixture
 def panel(source: Daemon) -> Iterator[Served]:
-    """Its panel."""
+    """Run its panel."""
     with served(source) as running:
         yield running
 
 
 @pytest.fixture
 def operator(panel: Served) -> Iterator[ClientConnection]:
-    """A page that is paired as operator and has heard of the aircraft."""
+    """Open a page that is paired as operator and has heard of the aircraft."""
     with listen(panel, token=paired(panel, Role.OPERATOR)) as socket:
         part(socket, "now")
         yield socket
@@ -105,6 +105,21 @@ def test_a_runway_that_does_not_exist_is_refused(operator: ClientConnection) -> 
 def test_muting_is_confirmed(operator: ClientConnection) -> None:
     """The voice is quietened by the desk's word and not before."""
     assert {"id": 7, "ok": True, "text": "The voice is quiet."} == give(operator, order="mute", muted=True)
+
+
+@pytest.mark.parametrize("verbosity", ["quiet", "talkative"])
+def test_how_much_is_said_is_confirmed(operator: ClientConnection, verbosity: str) -> None:
+    """More or less is said by the desk's word."""
+    assert f"The voice is {verbosity}." == give(operator, order="verbosity", verbosity=verbosity)["text"]
+
+
+def test_weather_is_typed_and_taken_over(operator: ClientConnection, source: Daemon) -> None:
+    """A report typed on the page is the plan's weather from then on."""
+    reply = give(operator, order="weather", report="ZZBB 101200Z 09010KT CAVOK 18/09 Q1013")
+
+    assert {"id": 7, "ok": True, "text": "Weather taken over."} == reply
+    with Client(feed=source.feed, desk=source.desk) as client:
+        assert "ZZBB 101200Z 09010KT CAVOK 18/09 Q1013" == client.ask("plan.get").plan.weather
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,10 @@ WITHIN_PX = 2.0
 
 READ_SIDE = """() => {
   const side = document.getElementById("side");
-  const middle = (node) => { const box = node.getBoundingClientRect(); return [box.x + box.width / 2, box.y + box.height / 2]; };
+  const middle = (node) => {
+    const box = node.getBoundingClientRect();
+    return [box.x + box.width / 2, box.y + box.height / 2];
+  };
   const named = [...side.querySelectorAll("text.scale:not(.height)")];
   const ticks = [...side.querySelectorAll("line.tick")].map((tick, place) =>
     [named[place].textContent === "threshold" ? 0 : Number(named[place].textContent), middle(tick)[0]]);
@@ -38,14 +41,14 @@ READ_TOP = """() => {
 
 @pytest.fixture
 def source() -> Iterator[Daemon]:
-    """A daemon."""
+    """Run a daemon."""
     with daemon() as running:
         yield running
 
 
 @pytest.fixture
 def panel(source: Daemon) -> Iterator[Served]:
-    """Its panel."""
+    """Run its panel."""
     with served(source) as running:
         yield running
 
@@ -121,7 +124,7 @@ def test_the_view_from_above_is_true(source: Daemon, panel: Served, open_page: O
         (high, "approach", "On final for ZZBB 09L"),
     ],
 )
-def test_the_layout_follows_the_phase(
+def test_the_layout_follows_the_phase(  # noqa: PLR0917 - pytest passes fixtures by name
     source: Daemon, panel: Served, open_page: Open, scene: Scene, layout: str, sentence: str
 ) -> None:
     """On the ground, en route and on the approach the page has another layout, and says where one is."""
@@ -146,7 +149,7 @@ def test_the_numbers_name_their_source(source: Daemon, panel: Served, open_page:
         hidden = page.is_hidden("[data-number=hold] .rule-of-thumb")
 
     assert note in {"reported", "computed", "rule of thumb"}
-    assert "Rule: 5 × groundspeed, 450 fpm" == rule
+    assert "Rule: 5 \N{MULTIPLICATION SIGN} groundspeed, 450 fpm" == rule
     assert hidden
 
 
@@ -207,7 +210,8 @@ STRONG_REDS = """() => {
       const [r, g, b, a = 1] = (style[name].match(/[\\d.]+/g) ?? []).map(Number);
       if (a < 0.1 || !(r >= 0)) continue;
       const [most, least] = [Math.max(r, g, b), Math.min(r, g, b)];
-      if (most === r && r - b > 110 && b < 110 && most - least > 110) found.add(`${node.nodeName} ${name} ${style[name]}`);
+      const strong = most === r && r - b > 110 && b < 110 && most - least > 110;
+      if (strong) found.add(`${node.nodeName} ${name} ${style[name]}`);
     }
   }
   return [...found];
