@@ -14,6 +14,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from otherseat.advisories.state import BOUNDS, FLAGS, OWN, STATE_FIELDS
 from otherseat.advisories.units import FT_PER_M, KT_PER_MPS
 
@@ -144,8 +146,8 @@ def states_of_frame(frame: Any) -> Iterator[Fields]:
     """Yield the rows of an ADS-B data frame (pandas, or anything with its columns) as states."""
     columns = [name for name in FRAME_COLUMNS if name in frame.columns]
     whose = next((name for name in WHOSE if name in frame.columns), None)
-    times = frame["timestamp"].astype("datetime64[ns, UTC]").astype("int64") / 1e9
-    whom = [OWN] * len(frame) if whose is None else frame[whose].astype(str).str.strip()
+    times = np.asarray(frame["timestamp"], dtype="datetime64[ns]").astype(np.int64) / 1e9
+    whom = [OWN] * len(frame) if whose is None else [str(name).strip() for name in frame[whose]]
     for time_s, name, *values in zip(times, whom, *(frame[column] for column in columns), strict=True):
         state = dict(zip((FRAME_COLUMNS[column] for column in columns), values, strict=True))
         yield _present(time_s=float(time_s), aircraft=name or OWN, **state)

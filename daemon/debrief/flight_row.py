@@ -36,9 +36,10 @@ class FlightRow:
     gate_500: str = ""
     stable_1000: bool | None = None
     stable_500: bool | None = None
-    alerts: int = 0
-    warnings: int = 0
-    cautions: int = 0
+    alerts: int | None = None
+    """None when nobody was listening, as with a track from elsewhere."""
+    warnings: int | None = None
+    cautions: int | None = None
     began_to_mend_s: float | None = None
     """Median over the flight's alerts."""
     touchdown_ft: float | None = None
@@ -85,9 +86,9 @@ def row_of(report: Report, *, file: str) -> FlightRow:
         gate_500=words[1] if words else "",
         stable_1000=stable[0] if stable else None,
         stable_500=stable[1] if stable else None,
-        alerts=len(levels),
-        warnings=levels.count("warning"),
-        cautions=levels.count("caution"),
+        alerts=len(levels) if flown.told else None,
+        warnings=levels.count("warning") if flown.told else None,
+        cautions=levels.count("caution") if flown.told else None,
         began_to_mend_s=median(began) if began else None,
         touchdown_ft=None if touchdown is None else touchdown.beyond_threshold_ft,
         touchdown_offset_ft=None if touchdown is None else touchdown.offset_ft,
@@ -116,6 +117,12 @@ def groups(rows: Sequence[FlightRow], by: str) -> dict[str, list[FlightRow]]:
     for row in rows:
         found.setdefault(str(getattr(row, by)) or "not known", []).append(row)
     return dict(sorted(found.items()))
+
+
+def average(values: Sequence[int | None]) -> float | None:
+    """Return the mean of the known."""
+    known = [value for value in values if value is not None]
+    return sum(known) / len(known) if known else None
 
 
 def share(values: Sequence[bool | None]) -> float | None:

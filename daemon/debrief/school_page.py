@@ -4,7 +4,6 @@ import csv
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from statistics import mean
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -14,7 +13,7 @@ from otherseat.advisories.real import Array
 from otherseat.daemon.brief.sketch import ACCENT, FAINT, INK
 from otherseat.daemon.brief.web import svg_of
 from otherseat.daemon.debrief.charts import LEVEL_COLOURS, SIZE, finish
-from otherseat.daemon.debrief.flight_row import GRID_NM, TABLE, FlightRow, groups, share
+from otherseat.daemon.debrief.flight_row import GRID_NM, TABLE, FlightRow, average, groups, share
 from otherseat.daemon.debrief.pages import TEMPLATES
 from otherseat.daemon.debrief.tables import Table
 
@@ -66,8 +65,7 @@ def figures(school: School) -> list[tuple[str, str]]:
         ("stable at 1,000 ft", percent(share([row.stable_1000 for row in rows]))),
         ("stable at 500 ft", percent(share([row.stable_500 for row in rows]))),
     ]
-    if rows:
-        found.append(("alerts a flight", f"{mean(row.alerts for row in rows):.1f}"))
+    found.append(("alerts a flight", tenths(average([row.alerts for row in rows]))))
     if landed:
         found.append(("sink at touchdown, median", f"{np.median(landed):.0f} fpm"))
     return found
@@ -85,7 +83,7 @@ def by(school: School, name: str) -> Table:
                 str(len(group)),
                 percent(share([row.stable_1000 for row in group])),
                 percent(share([row.stable_500 for row in group])),
-                f"{mean(row.alerts for row in group):.1f}",
+                tenths(average([row.alerts for row in group])),
                 "-" if not began else f"{np.median(began):.0f} s",
                 "-" if not landed else f"{np.median(landed):.0f} fpm",
             )
@@ -105,7 +103,7 @@ def flights(school: School) -> Table:
             row.runway or "-",
             row.gate_1000 or "-",
             row.gate_500 or "-",
-            str(row.alerts),
+            "-" if row.alerts is None else str(row.alerts),
             "-" if row.touchdown_ft is None else f"{row.touchdown_ft:,.0f}",
             "-" if row.touchdown_sink_fpm is None else f"{row.touchdown_sink_fpm:.0f}",
         )
@@ -118,6 +116,11 @@ def flights(school: School) -> Table:
 def percent(part: float | None) -> str:
     """Return a share as per cent, or a dash."""
     return "-" if part is None else f"{100.0 * part:.0f} %"
+
+
+def tenths(value: float | None) -> str:
+    """Return a number with one decimal, or a dash."""
+    return "-" if value is None else f"{value:.1f}"
 
 
 def write_table(school: School, path: Path) -> None:
@@ -138,7 +141,8 @@ def _number(value: float) -> str:
 
 def _charts(school: School) -> list[tuple[str, Callable[[Axes], None], float]]:
     rows = school.flights
-    return [
+    told = [row for row in rows if row.alerts is not None]
+    charts: list[tuple[str, Callable[[Axes], None], float]] = [
         (
             "Height above the path, by distance",
             lambda axes: draw_spread(axes, rows, "path_ft", "ft above the path"),
@@ -150,9 +154,11 @@ def _charts(school: School) -> list[tuple[str, Callable[[Axes], None], float]]:
             2.2,
         ),
         ("Where they touched down", lambda axes: draw_touchdowns(axes, rows), 1.6),
-        ("Alerts a flight", lambda axes: draw_alerts(axes, rows), 1.6),
         ("Stable at 500 ft, over time", lambda axes: draw_trend(axes, rows), 2.0),
     ]
+    if told:
+        charts.append(("Alerts a flight", lambda axes: draw_alerts(axes, told), 1.6))
+    return charts
 
 
 def draw_spread(axes: Axes, rows: Sequence[FlightRow], name: str, label: str) -> None:
@@ -191,20 +197,13 @@ def draw_touchdowns(axes: Axes, rows: Sequence[FlightRow]) -> None:
 
 def draw_alerts(axes: Axes, rows: Sequence[FlightRow]) -> None:
     """Draw how many flights had how many warnings, cautions and alerts in all."""
-    most = max((row.alerts for row in rows), default=0)
+    most = max((row.alerts or 0 for row in rows), default=0)
+    kinds = {"warning": "warnings", "caution": "cautions", "all": "alerts"}
     edges = np.arange(most + 2) - 0.5
-    for offset, (label, values) in zip(
-        (-0.27, 0.0, 0.27),
-        (
-            ("warning", [r.warnings for r in rows]),
-            ("caution", [r.cautions for r in rows]),
-            ("all", [r.alerts for r in rows]),
-        ),
-        strict=True,
-    ):
-        counts, _ = np.histogram(values, bins=edges)
+    for place, (label, name) in enumerate(kinds.items()):
+        counts, _ = np.histogram([getattr(row, name) for row in rows], bins=edges)
         colour = LEVEL_COLOURS.get(label, ACCENT)
-        axes.bar(np.arange(most + 1) + offset, counts, width=0.25, color=colour, label=label)
+        axes.bar(np.arange(most + 1) + 0.27 * (place - 1), counts, width=0.25, color=colour, label=label)
     finish(axes, x="in a flight", y="flights")
     axes.set_xticks(range(most + 1))
     axes.legend(fontsize=SIZE - 1, frameon=False, loc="upper right")

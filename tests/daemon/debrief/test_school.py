@@ -15,7 +15,7 @@ from distributed import LocalCluster
 from otherseat.daemon.debrief.flight_row import GRID_NM, FlightRow, row_of_file
 from otherseat.daemon.debrief.school import debrief_here, debrief_on_cluster, flight_files
 from otherseat.daemon.debrief.school_page import School, by, figures, to_school_html, write_table
-from tests.daemon.debrief.made import Landing, school, write
+from tests.daemon.debrief.made import Landing, alert, school, write
 
 FLIGHTS = 24
 
@@ -131,7 +131,7 @@ def test_page_and_table(expected: list[FlightRow], tmp_path: Path) -> None:
     with (tmp_path / "school.csv").open(encoding="utf-8", newline="") as stream:
         rows = list(csv.DictReader(stream))
 
-    assert 5 == page.count("<svg")
+    assert 4 == page.count("<svg")
     assert "Caution." in page
     assert not re.findall(r"""(?:src|href)\s*=\s*["'](?!#)|@import|url\((?!#)""", page)
     assert FLIGHTS == len(rows)
@@ -144,3 +144,14 @@ def test_nothing_known() -> None:
     page = to_school_html(School(rows=(FlightRow(file="a", error="b"),)), title="x", caution="y")
 
     assert "a: b" in page
+
+
+def test_alerts_count_only_where_somebody_listened(tmp_path: Path) -> None:
+    """A track to which nobody listened is no flight without alerts: the mean is over the others."""
+    write(tmp_path / "a.mcap", Landing(), alerts=[alert("glidepath-high", raised_s=5.0, time_s=5.0)])
+    write(tmp_path / "b.mcap", Landing())
+    whole = School(rows=tuple(row_of_file(path) for path in flight_files(tmp_path)))
+
+    assert [1, None] == [row.alerts for row in whole.rows]
+    assert ("alerts a flight", "1.0") in figures(whole)
+    assert 5 == to_school_html(whole, title="x", caution="y").count("<svg")
