@@ -40,6 +40,7 @@ COMMANDS = {
     "schema": Entry("otherseat.daemon.schema:schema", "Print the JSON Schema of everything on the bus."),
     "status": Entry("otherseat.daemon.status:status", "How the running daemon is."),
     "doctor": Entry("otherseat.daemon.doctor:doctor", "Find out why nothing is heard."),
+    "evaluate": Entry("otherseat.daemon.evaluate:evaluate", "Measure the checks on flights by the hundred."),
 }
 
 

@@ -17,8 +17,8 @@ LONGEST_S = 3_600.0
 
 Terrain = Callable[[View], float]
 """Height of the ground beneath a place, in feet above mean sea level."""
-Hand = Callable[[Demand, float], Demand]
-"""What becomes of a demand in a hand that is not steady, given the seconds of one control step."""
+Hand = Callable[[Demand, View, float], Demand]
+"""What becomes of a demand in a hand that is not steady, given what it sees and the seconds of one control step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +57,10 @@ def fly(
     terrain: Terrain,
     first: int = 1,
     hand: Hand | None = None,
+    control_hz: int = CONTROL_HZ,
 ) -> Iterator[Moment]:
-    """Fly the scenes from number `first` on; yield after every control step, CONTROL_HZ a second."""
-    loops = Loops(handling)
+    """Fly the scenes from number `first` on; yield after every control step. control_hz divides MODEL_HZ."""
+    loops, step_s = Loops(handling), 1.0 / control_hz
     for number, scene in enumerate(scenes[first - 1 :], start=first):
         model.place(scene.placement)
         loops.settle()
@@ -72,9 +73,9 @@ def fly(
                     raise EndlessLegError(f"scene {number}, leg {index + 1} never ends")
                 demand = leg.demand(view=view, handling=handling)
                 if hand is not None:
-                    demand = hand(demand, 1.0 / CONTROL_HZ)
-                model.control(loops.step(view=view, demand=demand, step_s=1.0 / CONTROL_HZ))
+                    demand = hand(demand, view, step_s)
+                model.control(loops.step(view=view, demand=demand, step_s=step_s))
                 model.terrain(terrain(view))
-                model.run(MODEL_HZ // CONTROL_HZ)
+                model.run(MODEL_HZ // control_hz)
                 view = model.view()
                 yield Moment(scene=number, leg=index, began=False, view=view)

@@ -6,6 +6,7 @@ TakeOff   from standing to a height above the runway
 Along     a line at an altitude and a speed, until so far along it
 Turn      to a course, one way round
 Final     down the path of a runway end, or level until told to come down, until so near
+GoAround  from final, straight ahead, up to a height
 Land      flare, touch down, stop
 """
 
@@ -184,12 +185,14 @@ class Along:
     """None: as the aircraft is usually flown."""
     acknowledges: bool = False
     """The pilot answers what is being said as this leg begins."""
+    keep_to_it: bool = True
+    """False: fly the line's course from wherever the aircraft is."""
 
     def demand(self, *, view: View, handling: Handling) -> Demand:
         """Keep line, altitude and speed."""
         _, across_ft = self.line.locate(view)
         track = track_to_line(
-            offset_ft=across_ft - self.offset_ft,
+            offset_ft=across_ft - self.offset_ft if self.keep_to_it else 0.0,
             course_true_deg=self.line.course_true_deg,
             groundspeed_kt=view.groundspeed_kt,
             most_deg=self.intercept_deg,
@@ -284,10 +287,35 @@ class Final:
 
 
 @dataclass(slots=True)
-class Land:
-    """Down the last of the path, flare, touch down, stop on the centreline."""
+class GoAround:
+    """From final: full power, climb away along the centreline."""
 
     end: RunwayEnd
+    until_height_ft: float
+
+    def demand(self, *, view: View, handling: Handling) -> Demand:
+        """Climb straight ahead."""
+        place = spot(view=view, end=self.end)
+        track = track_to_line(
+            offset_ft=place.offset_ft,
+            course_true_deg=self.end.course_true_deg,
+            groundspeed_kt=view.groundspeed_kt,
+            most_deg=INTERCEPT_DEG,
+        )
+        bank = clamp(bank_to_track(view=view, track_true_deg=track, handling=handling), -10.0, 10.0)
+        return Demand(bank_deg=bank, pitch_deg=climb_pitch(view=view, handling=handling), throttle=1.0)
+
+    def done(self, *, view: View) -> bool:
+        """Say whether it is high enough."""
+        return view.altitude_ft - self.end.elevation_ft >= self.until_height_ft
+
+
+@dataclass(slots=True)
+class Land:
+    """Down the last of the path, flare, touch down, stop on the centreline; or only touch."""
+
+    end: RunwayEnd
+    touch_only: bool = False
     _touched: bool = field(default=False, init=False)
 
     def demand(self, *, view: View, handling: Handling) -> Demand:
@@ -322,12 +350,12 @@ class Land:
             heading_true_deg=steer(end=self.end, place=place),
             pitch_deg=0.0,
             throttle=0.0,
-            brakes=0.35 if view.groundspeed_kt < handling.brake_below_kt else 0.0,
+            brakes=handling.braking if view.groundspeed_kt < handling.brake_below_kt else 0.0,
         )
 
     def done(self, *, view: View) -> bool:
-        """Say whether it has stopped."""
-        return self._touched and view.groundspeed_kt <= STOPPED_KT
+        """Say whether it has stopped, or touched when that is all."""
+        return self._touched and (self.touch_only or view.groundspeed_kt <= STOPPED_KT)
 
 
 TOUCHDOWN_FPM = 90.0

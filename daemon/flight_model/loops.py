@@ -39,6 +39,10 @@ class Handling:
     climb_fpm: float = 900.0
     sink_fpm: float = 700.0
     brake_below_kt: float = 50.0
+    braking: float = 0.35
+    most_wind_kt: float = 18.0
+    most_crosswind_kt: float = 10.0
+    most_tailwind_kt: float = 4.0
 
     bank_gain: float = 0.03
     roll_damping: float = 0.012
@@ -85,7 +89,11 @@ JET = Handling(
     cruise_throttle=0.5,
     climb_fpm=2_000.0,
     sink_fpm=1_500.0,
-    brake_below_kt=130.0,
+    brake_below_kt=135.0,
+    braking=0.8,
+    most_wind_kt=25.0,
+    most_crosswind_kt=18.0,
+    most_tailwind_kt=8.0,
     bank_gain=0.02,
     roll_damping=0.02,
     roll_trim_rate=0.002,

@@ -1,0 +1,137 @@
+"""Faults, one at a time. A size of 1.0 is the threshold of the check that should see it."""
+
+import random
+from dataclasses import replace
+
+from otherseat.advisories.destination import DestinationParams
+from otherseat.advisories.glidepath import GlidepathParams
+from otherseat.advisories.plan import Plan
+from otherseat.advisories.runway import RunwayEnd
+from otherseat.daemon.evaluation.normal import straight_in
+from otherseat.daemon.evaluation.pattern import Pattern, Steady
+from otherseat.daemon.evaluation.sortie import Fault, Sortie, TooLate
+from otherseat.daemon.flight_model.legs import Leg, Line, Roll, Stand
+from otherseat.daemon.flight_model.model import View
+from otherseat.daemon.flight_model.world import World, beside, line_of, on_runway
+
+BEFORE_KT = 40.0
+PASSED_WITHIN_S = 60.0
+UNSTABLE_ABOVE_FT = 400.0
+LANDING_ABOVE_FT = 300.0
+
+
+def high(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
+    """Come down a path that is steeper than the runway's."""
+    return _off_path(dice=dice, pattern=pattern, off_deg=size * GlidepathParams().high_deg, alert="glidepath-high")
+
+
+def low(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
+    """Come down a path that is flatter than the runway's."""
+    return _off_path(dice=dice, pattern=pattern, off_deg=-size * GlidepathParams().low_deg, alert="glidepath-low")
+
+
+def _off_path(*, dice: random.Random, pattern: Pattern, off_deg: float, alert: str) -> Sortie:
+    angle_deg = pattern.end.path_angle_deg + off_deg
+    altitude_ft = pattern.path_altitude_ft(dice.uniform(5.0, 6.5))
+    far_nm = pattern.meets_path_nm(altitude_ft, angle_deg=angle_deg) + dice.uniform(1.0, 2.0)
+    line = pattern.line(to_go_nm=far_nm, right_nm=dice.uniform(-0.2, 0.2), turned_deg=0.0)
+    return Sortie(
+        handling=pattern.handling,
+        placement=pattern.aloft(line=line, altitude_ft=altitude_ft, airspeed_kt=pattern.handling.circuit_kt),
+        legs=pattern.final(altitude_ft=altitude_ft, angle_deg=angle_deg, until_nm=0.8),
+        plan=Plan(destination=pattern.end.name),
+        end=pattern.end,
+        fault=Fault(alerts=frozenset({alert}), begins=1, too_late=lower_than(UNSTABLE_ABOVE_FT, above=pattern.end)),
+    )
+
+
+def wrong_landing(
+    *, dice: random.Random, pattern: Pattern, planned: RunwayEnd, alert: str = "wrong-runway-arrival"
+) -> Sortie:
+    """Fly a good straight-in approach, to another runway end than the planned one."""
+    good = straight_in(dice=dice, pattern=pattern)
+    return replace(
+        good,
+        plan=Plan(destination=planned.name),
+        fault=Fault(alerts=frozenset({alert}), begins=1, too_late=lower_than(LANDING_ABOVE_FT, above=pattern.end)),
+    )
+
+
+def wrong_take_off(
+    *, pattern: Pattern, planned: RunwayEnd, alert: str, beside_ft: float = 0.0, rolling: bool = False
+) -> Sortie:
+    """Line up where the plan does not say, and begin the take-off; beside_ft right of the runway is a taxiway."""
+    end = _shifted(pattern.end, beside_ft)
+    stand: tuple[Leg, ...] = () if rolling else (Stand(seconds=8.0, heading_true_deg=end.course_true_deg),)
+    return Sortie(
+        handling=pattern.handling,
+        placement=on_runway(end=end, along_ft=150.0),
+        legs=(*stand, Roll(end=end, speed_kt=80.0, until_groundspeed_kt=50.0)),
+        plan=Plan(departure=planned.name),
+        end=pattern.end,
+        fault=Fault(alerts=frozenset({alert}), begins=0, too_late=faster_than(BEFORE_KT)),
+    )
+
+
+def passed(*, dice: random.Random, world: World, pattern: Pattern, size: float) -> Sortie:
+    """Cruise over or past the destination and on, so many times the advisory's distance, then turn back."""
+    course_deg = dice.uniform(0.0, 360.0)
+    field = world.runways.airfield(pattern.end.airfield)
+    over = Line.through(latitude_deg=field.latitude_deg, longitude_deg=field.longitude_deg, course_true_deg=course_deg)
+    altitude_ft = field.elevation_ft + dice.uniform(1_800.0, 4_000.0)
+    beside_ft = dice.uniform(-9_000.0, 9_000.0)
+    past_nm = size * DestinationParams().advice_nm
+    common = Steady(altitude_ft=altitude_ft, airspeed_kt=pattern.handling.cruise_kt)
+    return Sortie(
+        handling=pattern.handling,
+        placement=beside(
+            line=over,
+            along_nm=-5.0,
+            across_ft=beside_ft,
+            ground_ft=field.elevation_ft,
+            altitude_ft=altitude_ft,
+            airspeed_kt=pattern.handling.cruise_kt,
+        ),
+        legs=(
+            common.along(over, until_nm=0.0, offset_ft=beside_ft),
+            common.along(over, until_nm=past_nm, offset_ft=beside_ft),
+            common.turn((course_deg + 180.0) % 360.0, right=dice.choice((False, True))),
+        ),
+        plan=Plan(destination=pattern.end.name),
+        end=pattern.end,
+        fault=Fault(alerts=frozenset({"destination-passed"}), begins=1, too_late=later_than(PASSED_WITHIN_S)),
+    )
+
+
+def lower_than(height_ft: float, *, above: RunwayEnd) -> TooLate:
+    """Too late below a height above a runway end."""
+
+    def too_late(view: View, since_s: float) -> bool:  # noqa: ARG001 - one signature for all
+        return view.altitude_ft - above.elevation_ft < height_ft
+
+    return too_late
+
+
+def faster_than(speed_kt: float) -> TooLate:
+    """Too late from a groundspeed up."""
+
+    def too_late(view: View, since_s: float) -> bool:  # noqa: ARG001 - one signature for all
+        return view.groundspeed_kt >= speed_kt
+
+    return too_late
+
+
+def later_than(seconds: float) -> TooLate:
+    """Too late so long after it began."""
+
+    def too_late(view: View, since_s: float) -> bool:  # noqa: ARG001 - one signature for all
+        return since_s > seconds
+
+    return too_late
+
+
+def _shifted(end: RunwayEnd, beside_ft: float) -> RunwayEnd:
+    if beside_ft == 0.0:
+        return end
+    latitude_deg, longitude_deg = line_of(end).position(along_ft=0.0, across_ft=beside_ft)
+    return replace(end, latitude_deg=latitude_deg, longitude_deg=longitude_deg)

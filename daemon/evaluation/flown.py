@@ -1,0 +1,197 @@
+"""Fly one sortie with the engine in the same process: no sockets, no clock, so that hundreds fit into minutes."""
+
+import random
+import zlib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from otherseat.advisories.advisory import Advisory
+from otherseat.advisories.engine import Engine
+from otherseat.advisories.levels import Alert
+from otherseat.advisories.plan import resolve
+from otherseat.advisories.state import State
+from otherseat.config.settings import Settings
+from otherseat.daemon.evaluation.catalogue import AIRCRAFT, SCENARIOS
+from otherseat.daemon.evaluation.conditions import Conditions, UnsteadyHand, draw_conditions, dropouts
+from otherseat.daemon.evaluation.sortie import Sortie
+from otherseat.daemon.flight_model.flight import Moment, Scene, fly
+from otherseat.daemon.flight_model.guidance import spot
+from otherseat.daemon.flight_model.model import FlightModel, View
+from otherseat.daemon.flight_model.observe import observe
+from otherseat.daemon.flight_model.world import World
+
+SETTLE_S = 25.0
+"""An aircraft put down in the air needs so long until its pilot has it in hand; nobody listens before."""
+TRACK_EVERY_S = 1.0
+CONTROLS_HZ = (20, 30, 60)
+"""How often the loops may run: the first that the reports divide is taken."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One flight to fly: with its seed it is the same flight every time and everywhere."""
+
+    scenario: str
+    aircraft: str
+    size: float
+    seed: int
+
+
+@dataclass(frozen=True, slots=True)
+class TrackPoint:
+    """One second of a flight, for its picture."""
+
+    time_s: float
+    to_go_nm: float
+    offset_ft: float
+    height_ft: float
+    phase: str
+
+
+@dataclass(slots=True)
+class Flown:
+    """What became of one order."""
+
+    order: Order
+    conditions: str
+    runway: str = ""
+    fault_alerts: frozenset[str] = frozenset()
+    """Any of these says what is wrong; none in a normal flight."""
+    alerts: list[Alert] = field(default_factory=list)
+    track: list[TrackPoint] = field(default_factory=list)
+    began_s: float | None = None
+    too_late_s: float | None = None
+    """None: the flight ended before it was too late."""
+    ended_s: float = 0.0
+    error: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """What every flight is judged by."""
+
+    advisories: Sequence[Advisory]
+    settings: Settings
+
+
+def fly_order(order: Order, *, crew: Crew, world: World) -> Flown:
+    """Fly one order and return what was said."""
+    dice = random.Random(zlib.crc32(f"{order.scenario} {order.aircraft} {order.seed}".encode()))
+    handling = AIRCRAFT[order.aircraft]
+    sortie = SCENARIOS[order.scenario].build(dice, world, handling, order.size)
+    conditions = draw_conditions(dice=dice, course_true_deg=sortie.end.course_true_deg, handling=handling)
+    flown = Flown(
+        order=order,
+        conditions=describe(conditions),
+        runway=sortie.end.name,
+        fault_alerts=sortie.fault.alerts if sortie.fault else frozenset(),
+    )
+    engine = Engine(
+        aircraft="own",
+        runways=world.runways,
+        plan=resolve(plan=sortie.plan, runways=world.runways),
+        advisories=crew.advisories,
+        params=crew.settings.advisories,
+        attention=crew.settings.attention,
+    )
+    listen(engine=engine, sortie=sortie, conditions=conditions, flown=flown, world=world, dice=dice)
+    return flown
+
+
+def listen(
+    *, engine: Engine, sortie: Sortie, conditions: Conditions, flown: Flown, world: World, dice: random.Random
+) -> None:
+    """Fly, let the engine hear what the simulator tells, and note what it says and when the fault matters."""
+    placed_s = SETTLE_S if sortie.placement.airspeed_kt > 0.0 else 0.0
+    leg, tracked_s = -1, float("-inf")
+    for moment, state in told(sortie=sortie, conditions=conditions, world=world, dice=dice):
+        view = moment.view
+        if moment.leg != leg:
+            leg = moment.leg
+            if leg in sortie.replans:
+                engine.set_plan(resolve(plan=sortie.replans[leg], runways=world.runways))
+        note_fault(flown=flown, sortie=sortie, moment=moment)
+        if state is None or view.time_s < placed_s:
+            continue
+        outcome = engine.step(state)
+        flown.alerts.extend(outcome.alerts)
+        if view.time_s - tracked_s >= TRACK_EVERY_S:
+            tracked_s = view.time_s
+            flown.track.append(track_point(view=view, sortie=sortie, phase=outcome.picture.phase.value))
+        flown.ended_s = view.time_s
+
+
+def note_fault(*, flown: Flown, sortie: Sortie, moment: Moment) -> None:
+    """Note when the fault begins and when an alert would come too late."""
+    fault = sortie.fault
+    if fault is None or moment.leg < fault.begins or flown.too_late_s is not None:
+        return
+    time_s = moment.view.time_s
+    if flown.began_s is None:
+        flown.began_s = time_s
+    if fault.too_late(moment.view, time_s - flown.began_s):
+        flown.too_late_s = time_s
+
+
+def told(
+    *, sortie: Sortie, conditions: Conditions, world: World, dice: random.Random
+) -> Iterator[tuple[Moment, State | None]]:
+    """Yield every moment, with the state when the simulator reports one."""
+    scene = Scene(name="", told="", placement=sortie.placement, legs=sortie.legs)
+    silent = dropouts(dice=random.Random(dice.random()))
+    gap = next(silent) if conditions.dropouts else (float("inf"), float("inf"))
+    control_hz = next(hz for hz in CONTROLS_HZ if hz % conditions.rate_hz == 0)
+    every = control_hz // conditions.rate_hz
+    hand = UnsteadyHand(skill=conditions.skill, dice=random.Random(dice.random()))
+    with FlightModel(aircraft=sortie.handling.aircraft, weather=conditions.weather) as model:
+        moments = fly(
+            model=model,
+            handling=sortie.handling,
+            scenes=[scene],
+            terrain=world.terrain_ft,
+            hand=hand,
+            control_hz=control_hz,
+        )
+        for count, moment in enumerate(moments):
+            time_s = moment.view.time_s
+            while time_s > gap[1]:
+                gap = next(silent)
+            reported = count % every == 0 and not gap[0] <= time_s <= gap[1]
+            yield moment, _reported(model, moment.view, conditions) if reported else None
+
+
+def _reported(model: FlightModel, view: View, conditions: Conditions) -> State:
+    state = observe(model=model, view=view)
+    error_ft = conditions.altimeter_error_ft
+    if error_ft is None:
+        return state
+    return replace(state, altitude_ft=None, indicated_altitude_ft=view.altitude_ft + error_ft)
+
+
+def track_point(*, view: View, sortie: Sortie, phase: str) -> TrackPoint:
+    """Return where the aircraft is as the sortie's runway end sees it."""
+    place = spot(view=view, end=sortie.end)
+    return TrackPoint(
+        time_s=view.time_s,
+        to_go_nm=place.to_go_nm,
+        offset_ft=place.offset_ft,
+        height_ft=place.height_ft,
+        phase=phase,
+    )
+
+
+def describe(conditions: Conditions) -> str:
+    """Return the conditions in one line."""
+    weather = conditions.weather
+    altimeter = conditions.altimeter_error_ft
+    parts = [
+        f"wind {weather.wind_from_true_deg:03.0f}/{weather.wind_kt:.0f}",
+        f"turbulence {weather.turbulence_severity}",
+        f"{weather.warmer_c:+.0f} C",
+        f"{weather.sea_level_hpa:.0f} hPa",
+        f"{conditions.skill.name} pilot",
+        f"{conditions.rate_hz} Hz",
+    ]
+    parts += ["dropouts"] if conditions.dropouts else []
+    parts += [f"altimeter {altimeter:+.0f} ft"] if altimeter is not None else []
+    return ", ".join(parts)

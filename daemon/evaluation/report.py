@@ -1,0 +1,96 @@
+"""The evaluation on the terminal: faults, nuisances, and which flights to look at."""
+
+from collections.abc import Sequence
+
+from rich.console import Console
+from rich.table import Table
+
+from otherseat.advisories.levels import Level
+from otherseat.daemon.evaluation.catalogue import SCENARIOS
+from otherseat.daemon.evaluation.flown import Flown
+from otherseat.daemon.evaluation.judge import (
+    GOOD,
+    SEEN_FROM,
+    FaultRow,
+    Verdict,
+    fault_rows,
+    judge,
+    nuisance_rows,
+    worst_levels,
+)
+
+LISTED = 12
+
+
+def failures(flights: Sequence[Flown]) -> list[Flown]:
+    """Return the flights to look at: faults not handled, and normal ones with a caution or a warning."""
+    return [one for one in flights if _failed(one)]
+
+
+def _failed(one: Flown) -> bool:
+    verdict = judge(one)
+    if verdict is Verdict.NUISANCE and SCENARIOS[one.order.scenario].normal:
+        return max(worst_levels(one).values()) >= Level.CAUTION
+    return verdict not in GOOD
+
+
+def print_report(console: Console, flights: Sequence[Flown]) -> None:
+    """Print the tables."""
+    rows = fault_rows(flights)
+    if rows:
+        console.print(_faults(rows))
+    normal = [one for one in flights if SCENARIOS[one.order.scenario].normal]
+    if normal:
+        console.print(_nuisances(flights, normal=len(normal)))
+    bad = failures(flights)
+    console.print(f"{len(flights)} flights, {len(bad)} to look at")
+    for one in bad[:LISTED]:
+        order = one.order
+        console.print(
+            f"  {order.scenario} {order.aircraft} x{order.size:g} seed {order.seed}: {one.error or judge(one).value}",
+            highlight=False,
+        )
+
+
+def _faults(rows: Sequence[FaultRow]) -> Table:
+    table = Table(title="Faults, in sizes of the threshold", title_justify="left")
+    for name in (
+        "fault",
+        "size",
+        "flights",
+        "in time",
+        "late",
+        "missed",
+        "said though small",
+        "shortest",
+        "median lead",
+    ):
+        table.add_column(name, justify="left" if name == "fault" else "right")
+    for row in rows:
+        small = row.size < SEEN_FROM
+        table.add_row(
+            row.scenario,
+            f"{row.size:g}",
+            str(row.flights),
+            "" if small else f"{100.0 * row.verdicts[Verdict.DETECTED] / row.flights:.0f} %",
+            "" if small else str(row.verdicts[Verdict.LATE]),
+            "" if small else str(row.verdicts[Verdict.MISSED]),
+            str(row.verdicts[Verdict.NUISANCE]) if small else "",
+            "" if row.lead_s is None else f"{row.lead_s[0]:.1f} s",
+            "" if row.lead_s is None else f"{row.lead_s[1]:.0f} s",
+        )
+    return table
+
+
+def _nuisances(flights: Sequence[Flown], *, normal: int) -> Table:
+    table = Table(title=f"Said in {normal} normal flights, per hundred", title_justify="left")
+    table.add_column("alert")
+    for level in (Level.WARNING, Level.CAUTION, Level.ADVICE):
+        table.add_column(level.word, justify="right")
+    rows = nuisance_rows(flights)
+    for row in rows:
+        table.add_row(row.alert, *(f"{row.per_hundred[level]:.1f}" for level in sorted(row.per_hundred, reverse=True)))
+    totals = [sum(row.per_hundred[level] for row in rows) for level in (Level.WARNING, Level.CAUTION, Level.ADVICE)]
+    table.add_section()
+    table.add_row("all", *(f"{total:.1f}" for total in totals))
+    return table
