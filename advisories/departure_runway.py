@@ -5,7 +5,7 @@ wrong-end-departure     lined up on the planned runway's surface, facing the oth
 not-a-runway            rolling faster than rolling_kt, getting faster, and there is no runway beneath
 Levels                  advice while taxiing along a runway (it may be the way to the other end), caution when standing
                         lined up, warning from rolling_kt up: it speaks before 40 kt
-Silent                  after landing and in the air; not-a-runway where no runway is known within near_nm
+Silent                  after landing and in the air; not-a-runway where no runway, or not its place, is known nearby
 Source                  common practice, no source
 """
 
@@ -63,7 +63,7 @@ class DepartureRunway:
             yield from self._compare(surface=surface_end, planned=departure_end, groundspeed_kt=groundspeed_kt)
         elif surface_runway is None and faster and groundspeed_kt >= self._params.rolling_kt:
             here = {"latitude_deg": latitude_deg, "longitude_deg": longitude_deg}
-            if runways.near(**here, within_nm=self._params.near_nm):
+            if runways.surveyed(**here, within_nm=self._params.near_nm):
                 yield Finding(alert=NOT_A_RUNWAY, level=Level.WARNING, amount=2.0, phrase=NOT_A_RUNWAY)
 
     def _compare(self, *, surface: RunwayEnd, planned: RunwayEnd | None, groundspeed_kt: float) -> Iterable[Finding]:

@@ -207,9 +207,12 @@ class Sight:
         )
 
     def _arrival(self, tracked: RunwayEnd | None) -> tuple[RunwayEnd | None, str | None]:
-        """Return the end that the numbers are about: the plan's, else the one tracked to, until another is."""
+        """Return the end that the numbers are about: the plan's, else the one tracked to, until another is.
+
+        None where the plan's end lies at an estimate: no path or centreline can be judged against it.
+        """
         if self._plan.arrival is not None:
-            return self._plan.arrival, "plan"
+            return (None, None) if self._plan.arrival.estimated else (self._plan.arrival, "plan")
         if tracked is not None and self._is_meant(tracked):
             self._last_end = tracked
         return self._last_end, None if self._last_end is None else "track"

@@ -33,18 +33,26 @@ from otherseat.config.toml_files import read_toml, to_model
 from otherseat.config.weather import ReportError, read_report
 
 
-def read_plan(path: Path, *, runways: RunwayTable | None = None) -> Plan:
-    """Return the plan in a TOML file, or raise ConfigError. A file with a `line` needs the runways."""
+def read_plan_or_line(path: Path) -> Plan | str:
+    """Return the plan in a TOML file, or the line in its place, not yet read; or raise ConfigError."""
     tables = read_toml(path=path)
     if "line" not in tables:
         return to_model(file=str(path), tables=tables, model=Plan)
     if len(tables) > 1:
         other = next(key for key in tables if key != "line")
         raise ConfigError(file=str(path), key=other, problem="a file with a line has nothing else")
-    if runways is None or not isinstance(tables["line"], str):
+    if not isinstance(tables["line"], str):
         raise ConfigError(file=str(path), key="line", problem="must be a plan in quotes")
+    return tables["line"]
+
+
+def read_plan(path: Path, *, runways: RunwayTable | None = None) -> Plan:
+    """Return the plan in a TOML file of either form, or raise ConfigError. A line's places are looked up."""
+    given = read_plan_or_line(path)
+    if isinstance(given, Plan):
+        return given
     try:
-        return parse_plan(tables["line"], runways=runways)
+        return parse_plan(given, runways=runways or RunwayTable())
     except PlanLineError as error:
         raise ConfigError(file=str(path), key="line", problem=str(error)) from error
 

@@ -1,14 +1,18 @@
 """`otherseat plan`: give the running daemon a plan in one line, change it in flight, or show it."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
 import click
 
 from otherseat.advisories.plan import Plan
 from otherseat.advisories.state import OWN
-from otherseat.config.errors import ConfigError
 from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import UnusableError, usable
+
+if TYPE_CHECKING:  # sockets and messages are imported only where a daemon is asked
+    from otherseat.daemon.client import Client
+    from otherseat.daemon.messages import PlanMessage
 
 NOTHING = "no plan"
 
@@ -20,7 +24,13 @@ NOTHING = "no plan"
 @click.argument("words", nargs=-1)
 @click.option("--file", "file", type=click.Path(path_type=Path), help="Take the plan from this TOML file.")
 @click.option("--check", is_flag=True, help="Only look whether it can be used; ask no daemon.")
-@click.option("--airfields", "files", multiple=True, type=click.Path(path_type=Path), help="Further airfields, TOML.")
+@click.option(
+    "--airfields",
+    "files",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="With --check: further airfields, TOML.",
+)
 @click.option("--aircraft", default=OWN, show_default=True, help="For which aircraft.")
 @click.option("--feed", default=FEED, show_default=True, help="The feed of the daemon.")
 @click.option("--desk", default=DESK, show_default=True, help="The desk of the daemon.")
@@ -52,22 +62,19 @@ def plan(
     line = " ".join(words)
     with usable():
         if check:
-            click.echo(_written(_new_plan(line, file=file, files=files, old=None)))
+            click.echo(_written(_checked(line, file=file, files=files)))
             return
-        click.echo(_told(line, file=file, files=files, aircraft=aircraft, feed=feed, desk=desk))
+        for told in _told(line, file=file, aircraft=aircraft, feed=feed, desk=desk):
+            click.echo(told)
 
 
-def _told(line: str, *, file: Path | None, files: tuple[Path, ...], aircraft: str, feed: str, desk: str) -> str:
+def _told(line: str, *, file: Path | None, aircraft: str, feed: str, desk: str) -> list[str]:
     """Ask the daemon, and return what is in force then."""
     from otherseat.daemon.client import AskError, Client, NoAnswerError  # noqa: PLC0415 - sockets only where needed
 
     try:
         with Client(feed=feed, desk=desk) as client:
-            old: Plan = client.ask("plan.get", aircraft=aircraft).plan
-            if not line and file is None:
-                return _written(old)
-            new = _new_plan(line, file=file, files=files, old=old)
-            return _written(client.ask("plan.set", aircraft=aircraft, plan=new.model_dump(mode="json")).plan)
+            return _lines(_asked(client, line, file=file, aircraft=aircraft))
     except NoAnswerError as error:
         message = f"no daemon answers at {desk}: start one with `otherseat fly`, or use --check ({error})"
         raise click.ClickException(message) from error
@@ -75,15 +82,36 @@ def _told(line: str, *, file: Path | None, files: tuple[Path, ...], aircraft: st
         raise UnusableError(str(error)) from error
 
 
-def _new_plan(line: str, *, file: Path | None, files: tuple[Path, ...], old: Plan | None) -> Plan:
-    from otherseat.config.known_runways import known_runways  # noqa: PLC0415 - not to show a plan
+def _asked(client: "Client", line: str, *, file: Path | None, aircraft: str) -> "PlanMessage":
+    if file is None and not line:
+        return cast("PlanMessage", client.ask("plan.get", aircraft=aircraft))
+    if file is not None:
+        from otherseat.config.plans import read_plan_or_line  # noqa: PLC0415 - only for files
+
+        given = read_plan_or_line(file)
+        if isinstance(given, Plan):
+            body = given.model_dump(mode="json")
+            return cast("PlanMessage", client.ask("plan.set", aircraft=aircraft, plan=body))
+        line = given
+    return cast("PlanMessage", client.ask("plan.line", aircraft=aircraft, line=line))
+
+
+def _lines(message: "PlanMessage") -> list[str]:
+    """Return the plan as a line, and what can't be checked about it."""
+    guesses = [end.name for end in (message.departure, message.arrival) if end is not None and end.estimated]
+    return [
+        _written(message.plan),
+        *(f"{name} lies at an estimate: no path and no alignment is checked there" for name in guesses),
+    ]
+
+
+def _checked(line: str, *, file: Path | None, files: tuple[Path, ...]) -> Plan:
+    from otherseat.config.known_runways import known_runways  # noqa: PLC0415 - only without a daemon
     from otherseat.config.plan_line import parse_plan  # noqa: PLC0415
     from otherseat.config.plans import read_plan, resolve_plan  # noqa: PLC0415
 
     runways = known_runways(files=files)
-    new = read_plan(file, runways=runways) if file is not None else parse_plan(line, runways=runways, plan=old)
-    if new == Plan():
-        raise ConfigError(file="plan", key="", problem="says nothing")
+    new = read_plan(file, runways=runways) if file is not None else parse_plan(line, runways=runways)
     resolve_plan(plan=new, runways=runways)
     return new
 

@@ -1,9 +1,12 @@
 """Departure runway: what is seen before take-off. Common practice, no source."""
 
+from dataclasses import replace
+
 import pytest
 
 from otherseat.advisories.departure_runway import DepartureRunway, DepartureRunwayParams
 from otherseat.advisories.picture import Phase
+from otherseat.advisories.runway import Runway, RunwayTable
 from tests.scripted import make_table
 
 TABLE = make_table()
@@ -57,6 +60,16 @@ def test_rolling_where_there_is_no_runway() -> None:
     seen = [look(advisory, knots=knots, surface=None) for knots in (5.0, 15.0, 24.0, 26.0, 32.0)]
 
     assert [[], [], [], [("not-a-runway", "warning")], [("not-a-runway", "warning")]] == seen
+
+
+def test_rolling_where_a_runway_may_be() -> None:
+    """Where the place of a runway is only estimated nobody can say that this is none."""
+    advisory = DepartureRunway(DepartureRunwayParams())
+    field = TABLE.airfield("ZZAA")
+    low, high = (replace(end, estimated=True) for end in field.runways[0].ends)
+    table = RunwayTable([replace(field, runways=(Runway(ends=(low, high)),))])
+
+    assert [] == look(advisory, knots=32.0, surface=None, runways=table)
 
 
 def test_slowing_down_on_a_taxiway_is_nothing() -> None:

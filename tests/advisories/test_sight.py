@@ -1,0 +1,40 @@
+"""Sight: what the picture is worked out against."""
+
+from dataclasses import replace
+
+import pytest
+
+from otherseat.advisories.plan import Plan, resolve
+from otherseat.advisories.runway import RunwayTable
+from otherseat.advisories.sight import Sight
+from otherseat.advisories.state import State
+from tests.advisories.places import parallels, seen_from
+
+
+@pytest.mark.parametrize(("estimated", "expected"), [(False, "ZZPS/27L"), (True, None)])
+def test_no_path_to_an_estimate(estimated: bool, expected: str | None) -> None:  # noqa: FBT001 - a table's column
+    """Against a runway whose place is only estimated there is no path and no centreline, but a destination."""
+    field = parallels()
+    runways = tuple(
+        replace(
+            runway, ends=(replace(runway.ends[0], estimated=estimated), replace(runway.ends[1], estimated=estimated))
+        )
+        for runway in field.runways
+    )
+    table = RunwayTable([replace(field, runways=runways)])
+    sight = Sight(runways=table, plan=resolve(plan=Plan(destination="ZZPS/27L"), runways=table))
+    latitude_deg, longitude_deg = seen_from(table.end("ZZPS/27L"), along_ft=-18_000.0)
+
+    picture, reference = sight.look(
+        State(
+            time_s=0.0,
+            latitude_deg=latitude_deg,
+            longitude_deg=longitude_deg,
+            altitude_ft=1_000.0,
+            groundspeed_kt=70.0,
+            track_true_deg=270.0,
+        )
+    )
+
+    assert (expected, "ZZPS") == (picture.runway, picture.destination)
+    assert (expected is None) == (picture.height_above_path_ft is None) == (reference.arrival_end is None)
