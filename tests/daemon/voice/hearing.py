@@ -77,7 +77,7 @@ RULES = {
     "time": "<digit> minutes | <pair> minutes | one minute [<pair> seconds | <digit> seconds] | <pair> seconds"
     " | one hour [<digit> minutes | <pair> minutes | one minute]",
     "angle": "<digit> [point <digit>] degrees | one degree",
-    "text": "left | right | direct | parallel | teardrop | sink | speed | path | gear | flaps",
+    "text": "left | right | reported | computed | direct | parallel | teardrop | sink | speed | path | gear | flaps",
 }
 SPOKEN_ALIKE = {"alfa": "alpha", "x-ray": "x"}
 
@@ -281,7 +281,7 @@ def _print(*, title: str, tallies: Mapping[str, Tally], wrong: int) -> None:
             f"{title:32} {name:6} sentences {tally.share:6.1%}  words {tally.words_right / tally.words:6.1%}  {swaps}"
         )
         pairs = Counter(p for said, heard in tally.wrong for p in aligned(said.split(), heard.split()) if p[0] != p[1])
-        click.echo("    confused:", ", ".join(f"{a}>{b} {n}" for (a, b), n in pairs.most_common(12)))
+        click.echo("    confused: " + ", ".join(f"{a}>{b} {n}" for (a, b), n in pairs.most_common(12)))
         for said, heard in tally.wrong[:wrong]:
             click.echo(f"    {said!r} heard {heard!r}")
 
