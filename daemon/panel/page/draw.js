@@ -57,11 +57,10 @@ export function dart(node, x, y, angle, size) {
   return put(node, { d: `M${corner(0, size * 1.25)}L${corner(148, size)}L${corner(180, size * 0.45)}L${corner(-148, size)}Z` });
 }
 
-// The smallest step that is not below a value; stays at the old step while that is neither too small nor twice too big.
+// The smallest step that is not below a value; a smaller one than before only with some room, so that it can't flicker.
 export function step(steps, value, old) {
   const fitting = steps.find((each) => each >= value) ?? steps[steps.length - 1];
-  if (old !== undefined && old >= value && old <= fitting * 2.1 && value > old * 0.42) return old;
-  return fitting;
+  return old !== undefined && old > fitting && value > fitting * 0.93 ? old : fitting;
 }
 
 export function rem() {

@@ -32,7 +32,7 @@ const ROWS = {
   climb: ["Climb or sink", (n) => known(n.vertical_speed_fpm) && `${n.vertical_speed_fpm < -50 ? "down " : n.vertical_speed_fpm > 50 ? "up " : ""}${rate(Math.abs(n.vertical_speed_fpm))}`],
   destination: ["Destination", (n) => known(n.distance_to_destination_nm) && miles(n.distance_to_destination_nm), (n) => known(n.distance_to_destination_nm) && (n.closing_speed_kt > 20 ? seconds(n.distance_to_destination_nm, n.closing_speed_kt) : "not coming nearer")],
   past: ["Past it by", (n) => known(n.past_destination_nm) && n.closing_speed_kt < 0 && miles(n.past_destination_nm)],
-  descent: ["Start down in", (n) => known(n.top_of_descent_nm) && (n.top_of_descent_nm > 0 ? miles(n.top_of_descent_nm) : `${miles(-n.top_of_descent_nm)} ago`), (n) => known(n.top_of_descent_nm) && n.top_of_descent_nm > 0 && seconds(n.top_of_descent_nm, n.groundspeed_kt)],
+  descent: ["Start down", (n) => known(n.top_of_descent_nm) && (n.top_of_descent_nm > 0 ? `in ${miles(n.top_of_descent_nm)}` : `${miles(-n.top_of_descent_nm)} ago`), (n) => known(n.top_of_descent_nm) && n.top_of_descent_nm > 0 && seconds(n.top_of_descent_nm, n.groundspeed_kt)],
   surface: ["Runway beneath", (n) => (n.surface_runway ? runway(n.surface_runway) : "none")],
   leaving: ["Plan leaves from", (n, sheet) => sheet?.planned?.length && layoutOf(n) === "ground" && runway(sheet.planned[0])],
   heading: ["Heading", (n) => known(n.heading_true_deg) && heading(n.heading_true_deg, n)],
@@ -44,7 +44,7 @@ const ROWS = {
 const ONLY_WHEN_KNOWN = new Set(["past", "descent", "togo", "leaving", "ahead", "next", "route", "needed", "along", "cross", "wind"]);
 const LAYOUTS = {
   approach: ["sink", "hold", "regain", "gate", "path", "togo", "ground", "airspeed", "wind", "along", "cross"],
-  route: ["destination", "past", "next", "route", "descent", "needed", "altitude", "climb", "airspeed", "ground", "wind", "togo"],
+  route: ["destination", "past", "next", "route", "descent", "needed", "altitude", "climb", "airspeed", "ground", "wind"],
   ground: ["surface", "leaving", "ahead", "heading", "ground", "wind", "along", "cross", "altitude"],
 };
 

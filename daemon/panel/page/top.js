@@ -120,6 +120,7 @@ export class TopView {
   }
 
   redraw() {
+    this.names = [];
     this.still.replaceChildren();
     this.frame.replaceChildren();
     if (!this.now || !this.size.width) return;
@@ -164,7 +165,18 @@ export class TopView {
     const name = end.runway + (tracked && !mine ? (layout === "ground" ? " (here)" : " (this track)") : "");
     const turn = { x: x + ((bx - x) / far) * out, y: y + ((by - y) / far) * out + this.size.rem * 0.32, "text-anchor": "middle" };
     if (this.joined) Object.assign(turn, { x: x - 5, y: y + (end.place_ft[1] > 0 ? 1 : -0.35) * this.size.rem, "text-anchor": "end" });
+    this.clear(turn);
     make("text", { class: `runway-name${mine ? " mine" : ""}${tracked && !mine ? " tracked" : ""}`, ...turn }, this.still, name);
+  }
+
+  // Names of close parallels would lie on each other: the later one steps aside.
+  clear(place) {
+    const rem = this.size.rem;
+    for (const [x, y] of this.names) {
+      const off = place.y - y;
+      if (Math.abs(place.x - x) < rem * 2.2 && Math.abs(off) < rem * 0.95) place.y = y + (off < 0 ? -1 : 1) * rem * 0.95;
+    }
+    this.names.push([place.x, place.y]);
   }
 
   // Far away a whole airfield has one name, at the first of its ends.
