@@ -1,4 +1,7 @@
-"""Every alert of every advisory over time, under the packaged policy: held, raised, cleared, inhibited, missing, jump, pause."""
+"""Every alert of every advisory over time, under the packaged policy.
+
+Held, raised, cleared, inhibited, missing data, jump, pause.
+"""
 
 from collections.abc import Iterable
 
