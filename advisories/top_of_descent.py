@@ -64,7 +64,11 @@ class TopOfDescent:
         sink_fpm = sink_rate_to_hold_fpm(groundspeed_kt=groundspeed_kt, angle_deg=angle_deg)
         ahead_s = top_of_descent_nm / max(groundspeed_kt, 1.0) * 3_600.0
         if 0.0 <= ahead_s <= params.announce_s:
-            values: dict[str, float | str] = {"to_go_nm": top_of_descent_nm, "sink_fpm": sink_fpm}
+            values: dict[str, float | str] = {
+                "to_go_nm": top_of_descent_nm,
+                "sink_fpm": sink_fpm,
+                "to_lose_ft": to_lose_ft,
+            }
             yield Finding(alert=POINT, level=Level.CALL, amount=1.0, phrase=POINT, values=values)
         late_nm = -top_of_descent_nm
         if not 0.0 < late_nm <= params.farthest_late_nm:

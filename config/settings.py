@@ -60,6 +60,8 @@ class VoiceSettings(Table):
     words_per_minute: int = Field(default=175, ge=80, le=400)
     volume: float = Field(default=1.0, ge=0, le=1)
     digits: Literal["plain", "icao"] = "plain"
+    teach: bool = False
+    """Give the pilot's rule of thumb and its result with the calls that have one."""
     phrases: Path | None = None
     """A file of your own phrases, laid over the packaged ones."""
 

@@ -8,6 +8,8 @@ from otherseat.advisories.picture import Picture, Source
 
 Answer = tuple[str, Values] | tuple[None, Values]
 NOTHING: Answer = (None, {})
+CALM_BELOW_KT = 3.0
+"""As in a weather report."""
 
 
 def answer_of(about: str, picture: Picture | None) -> Answer:
@@ -27,6 +29,8 @@ def _airspeed(picture: Picture) -> Answer:
 def _wind(picture: Picture) -> Answer:
     if picture.wind_from_true_deg is None or picture.wind_speed_kt is None:
         return NOTHING
+    if picture.wind_speed_kt < CALM_BELOW_KT:
+        return "wind-calm", {}
     from_deg = to_magnetic_deg(picture.wind_from_true_deg, picture.magnetic_variation_deg)
     return "wind-report", {"wind_from_deg": from_deg, "wind_speed_kt": picture.wind_speed_kt}
 

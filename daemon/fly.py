@@ -39,6 +39,7 @@ CAUTION_LINE = (
 @click.option("--feed", help="Where the feed stands, such as tcp://127.0.0.1:47801.")
 @click.option("--desk", help="Where the desk stands, such as tcp://127.0.0.1:47802.")
 @click.option("--voice", help="Which voice speaks: espeak, or none.")
+@click.option("--teach", is_flag=True, help="Give the pilot's rule of thumb with the calls that have one.")
 @click.option("--no-recording", is_flag=True, help="Don't record the flight.")
 @click.option("--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file instead.")
 @click.option("--quiet", is_flag=True, help="Don't print what is said.")
@@ -52,6 +53,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
     feed: str | None,
     desk: str | None,
     voice: str | None,
+    teach: bool,  # noqa: FBT001 - likewise
     no_recording: bool,  # noqa: FBT001 - likewise
     voice_to: Path | None,
     quiet: bool,  # noqa: FBT001 - likewise
@@ -66,7 +68,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
     bus = {"feed": feed, "desk": desk}
     over: dict[str, Any] = {
         "bus": {name: value for name, value in bus.items() if value},
-        "voice": {"engine": voice} if voice else {},
+        "voice": {**({"engine": voice} if voice else {}), **({"teach": True} if teach else {})},
         "recorder": {"on": False} if no_recording else {},
     }
     with readable_errors():

@@ -5,9 +5,9 @@ the
 command gets its facts in the environment; it is ended when its time is over. The loop never waits for it.
 """
 
-import asyncio
-import contextlib
 import os
+import subprocess
+import threading
 from collections.abc import Mapping
 
 import structlog
@@ -28,7 +28,7 @@ class Hook:
         self._settings = settings
         self._level = Level[settings.level.upper()]
         self._done: set[tuple[str, Level]] = set()
-        self._tasks: set[asyncio.Task[None]] = set()
+        self._running: list[threading.Thread] = []
 
     def look(self, alert: AlertMessage) -> None:
         """Run the command if this change of an alert asks for it."""
@@ -38,31 +38,33 @@ class Hook:
         if not wanted or alert.acknowledged or alert.change is alert.change.CLEARED or key in self._done:
             return
         self._done.add(key)
-        task = asyncio.ensure_future(self._run(facts(alert)))
-        self._tasks.add(task)
-        task.add_done_callback(self._tasks.discard)
+        thread = threading.Thread(target=self._run, args=(facts(alert),), name="hook", daemon=True)
+        self._running = [one for one in self._running if one.is_alive()]
+        self._running.append(thread)
+        thread.start()
 
-    async def _run(self, environment: Mapping[str, str]) -> None:
+    def wait(self, *, seconds: float) -> None:
+        """Wait until every command has ended, at most so long for each."""
+        for thread in self._running:
+            thread.join(seconds)
+
+    def _run(self, environment: Mapping[str, str]) -> None:
         settings = self._settings
         try:
-            process = await asyncio.create_subprocess_exec(
-                *settings.command,
-                stdin=asyncio.subprocess.DEVNULL,
-                stdout=asyncio.subprocess.DEVNULL,
-                stderr=asyncio.subprocess.DEVNULL,
+            done = subprocess.run(  # noqa: S603 - the person's own command, as a list, without a shell
+                settings.command,
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
                 env={**os.environ, **environment},
+                timeout=settings.time_limit_s,
+                check=False,
             )
-        except (OSError, NotImplementedError) as error:  # a selector loop on Windows starts no children
-            log.error("hook_failed", program=settings.command[0], reason=str(error))  # noqa: TRY400 - one line will do
-            return
-        try:
-            code = await asyncio.wait_for(process.wait(), settings.time_limit_s)
-            log.info("hook_ran", program=settings.command[0], exit_code=code)
-        except TimeoutError:
+            log.info("hook_ran", program=settings.command[0], exit_code=done.returncode)
+        except subprocess.TimeoutExpired:
             log.warning("hook_ended", program=settings.command[0], time_limit_s=settings.time_limit_s)
-        finally:
-            with contextlib.suppress(ProcessLookupError):
-                process.kill()
+        except OSError as error:
+            log.error("hook_failed", program=settings.command[0], reason=str(error))  # noqa: TRY400 - one line will do
 
 
 def facts(alert: AlertMessage) -> dict[str, str]:

@@ -6,7 +6,7 @@ from typing import Protocol
 import structlog
 
 from otherseat.advisories.engine import Engine, Outcome
-from otherseat.advisories.levels import Alert, Call, Change, Level
+from otherseat.advisories.levels import Alert, Call, Change, Level, Values
 from otherseat.advisories.picture import Picture
 from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.speaking import Verbosity
@@ -17,6 +17,7 @@ from otherseat.daemon.hook import Hook
 from otherseat.daemon.logbook import Logbook
 from otherseat.daemon.messages import Kind, PlanMessage, alert_message, call_message
 from otherseat.daemon.phrasebook import Phrasebook
+from otherseat.daemon.teaching import rule_values
 from otherseat.daemon.voice.speaker import Speaker
 
 log = structlog.get_logger(__name__)
@@ -42,6 +43,8 @@ class Outlets:
     listener: Listener | None = None
     logbook: Logbook | None = None
     hook: Hook | None = None
+    teach: bool = False
+    """Give the rule of thumb with the calls that have one."""
 
 
 class Seat:
@@ -56,6 +59,7 @@ class Seat:
         self._picture_every_s = 1.0 / pictures_per_s
         self._picture_s: float | None = None
         self._picture: Picture | None = None
+        self._state: State | None = None
         self._greeted = False
 
     @property
@@ -70,7 +74,7 @@ class Seat:
         if self._outlets.logbook is not None:
             self._outlets.logbook.state(state)
         outcome = self.engine.step(state)
-        self._picture = outcome.picture
+        self._picture, self._state = outcome.picture, state
         feed = self._outlets.feed
         feed.publish(Kind.STATE, state.aircraft, state.time_s, state)
         if self._is_picture_due(state.time_s) or outcome.alerts or outcome.calls:
@@ -179,12 +183,20 @@ class Seat:
                 self._outlets.speaker.drop(alert_id=alert.id, time_s=alert.time_s)
         for call in calls:
             parts = [(call.phrase, call.values), *((part.phrase, part.values) for part in call.also)]
+            parts += self._rules(call)
             sentences = [self._outlets.phrasebook.compose(phrase=key, values=values) for key, values in parts]
             self._utter(
                 call,
                 text=" ".join(sentence.text for sentence in sentences),
                 speech=" ".join(sentence.speech for sentence in sentences),
             )
+
+    def _rules(self, call: Call) -> list[tuple[str, Values]]:
+        """Return the rule of thumb that goes with a call, in teach mode."""
+        rule = f"{call.phrase}.rule"
+        if not self._outlets.teach or self._picture is None or rule not in self._outlets.phrasebook.keys:
+            return []
+        return [(rule, rule_values(picture=self._picture, state=self._state, values=call.values))]
 
     def _utter(self, call: Call, *, text: str, speech: str) -> None:
         message = call_message(call, text=text, speech=speech)

@@ -87,6 +87,7 @@ class Service:
                 listener=listener,
                 logbook=logbook,
                 hook=Hook(self._settings.hook),
+                teach=self._settings.voice.teach,
             )
             self.roster = Roster(knowledge=knowledge, outlets=outlets, memory=memory)
             reception = Reception(roster=self.roster, feed=self.feed)

@@ -17,8 +17,8 @@ from otherseat.advisories.state import State
 from otherseat.daemon.messages import AlertMessage, CallMessage, Kind, Message, PlanMessage, StandingMessage
 from otherseat.daemon.panel.log import Log
 from otherseat.daemon.panel.sheet import Anchor, choose_anchor, known_ends, sheet
-from otherseat.daemon.panel.teach import rules
 from otherseat.daemon.panel.trace import Point, Trace
+from otherseat.daemon.teaching import rules
 
 SHOWN_OF_STATE = (
     "indicated_airspeed_kt",

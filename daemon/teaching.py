@@ -1,7 +1,12 @@
-"""Teach: the pilot's rule of thumb beside the exact number, for the page's teaching mode."""
+"""Teaching: the pilot's rule of thumb beside the exact number, on the page and in the ear.
+
+In teach mode a call whose phrase has a twin called `PHRASE.rule` is followed by it, with the rule's results as values
+named rule_*; so a student hears what the mental arithmetic would have given. The exact number is the one that counts.
+"""
 
 from otherseat.advisories import rules_of_thumb
 from otherseat.advisories.airdata import JET_RULE_FROM_FT
+from otherseat.advisories.levels import Values
 from otherseat.advisories.picture import Picture
 from otherseat.advisories.state import State
 
@@ -19,4 +24,17 @@ def rules(*, picture: Picture, state: State | None) -> dict[str, float]:
         found["true_airspeed_kt"] = rule(
             indicated_airspeed_kt=state.indicated_airspeed_kt, pressure_altitude_ft=picture.altitude_ft
         )
+    return found
+
+
+def rule_values(*, picture: Picture, state: State | None, values: Values) -> dict[str, float | str]:
+    """Return the values of a rule's phrase: the call's own, and whatever the rules give now."""
+    found: dict[str, float | str] = dict(values)
+    found |= {f"rule_{name}": value for name, value in rules(picture=picture, state=state).items()}
+    if picture.distance_to_threshold_nm is not None:
+        found["rule_distance_nm"] = picture.distance_to_threshold_nm
+    if picture.groundspeed_kt is not None:
+        found["rule_groundspeed_kt"] = picture.groundspeed_kt
+    if picture.altitude_ft is not None and isinstance(height := values.get("to_lose_ft"), float):
+        found["rule_descent_nm"] = rules_of_thumb.descent_distance_nm(height_to_lose_ft=height)
     return found

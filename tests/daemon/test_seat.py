@@ -1,0 +1,108 @@
+"""A seat: what it hands to bus, voice, logbook and hook, and the rule of thumb in teach mode."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+import zmq
+
+from otherseat.advisories.engine import Engine
+from otherseat.advisories.levels import Call
+from otherseat.advisories.speaking import Verbosity
+from otherseat.config.settings import read_settings
+from otherseat.daemon import plugins
+from otherseat.daemon.feed import Feed
+from otherseat.daemon.phrasebook import Phrasebook
+from otherseat.daemon.seat import Outlets, Seat
+from tests.scripted import final, make_plan, make_table
+
+TABLE = make_table()
+END = TABLE.end("ZZBB/09L")
+
+
+class Ear:
+    """Remembers what was said."""
+
+    def __init__(self) -> None:
+        self.heard: list[str] = []
+
+    def said(self, call: Call, text: str) -> None:
+        """Remember."""
+        self.heard.append(f"{call.level.word}: {text}")
+
+
+@pytest.fixture
+def feed() -> Iterator[Feed]:
+    """Give a feed on a port of its own, with nobody listening."""
+    context: zmq.Context[Any] = zmq.Context()
+    feed = Feed(context, "tcp://127.0.0.1:*")
+    yield feed
+    feed.close()
+    context.destroy(linger=0)
+
+
+def make_seat(feed: Feed, ear: Ear, *, teach: bool = False) -> Seat:
+    """Return a seat that only an ear listens to."""
+    settings = read_settings()
+    engine = Engine(
+        aircraft="own",
+        runways=TABLE,
+        plan=make_plan(TABLE),
+        advisories=plugins.advisories(),
+        attention=settings.attention,
+    )
+    outlets = Outlets(feed=feed, phrasebook=Phrasebook.load(), speaker=None, listener=ear, teach=teach)
+    return Seat(engine=engine, outlets=outlets, pictures_per_s=10.0)
+
+
+def fly_high(seat: Seat) -> None:
+    """Fly half a minute 400 ft above the path, in still air."""
+    states = final(end=END, distance_nm=5.0, above_path_ft=400.0, seconds=30, indicated_airspeed_kt=86.0)
+    for state in states:
+        seat.step(state, received_s=state.time_s)
+
+
+def test_the_first_words_are_the_caution(feed: Feed) -> None:
+    """Every session begins by saying what this is for."""
+    ear = Ear()
+    fly_high(make_seat(feed, ear))
+
+    assert ear.heard[0].startswith("call: Simulation and training only.")
+    assert 1 == sum("Simulation and training" in line for line in ear.heard)
+
+
+def test_teach_mode_gives_the_rule_beside_the_exact_number(feed: Feed) -> None:
+    """With teach the rule follows in the same breath: 300 ft a mile (common practice, no source)."""
+    ear, plain = Ear(), Ear()
+    fly_high(make_seat(feed, ear, teach=True))
+    fly_high(make_seat(feed, plain))
+    taught = next(line for line in ear.heard if "High" in line)
+
+    assert "by 300 makes" in taught
+    assert not any("Rule" in line for line in plain.heard)
+
+
+def test_answers(feed: Feed) -> None:
+    """What is asked for is said and returned; what does not arrive is not made up."""
+    ear = Ear()
+    seat = make_seat(feed, ear)
+
+    assert seat.answer("wind") is None
+    fly_high(seat)
+    assert "Wind is calm." == seat.answer("wind")
+    assert (seat.answer("path") or "").startswith("High, 400.")
+    assert (seat.answer("airspeed") or "").startswith("True airspeed 89. By rule of thumb.")
+    assert any("True airspeed 89" in line for line in ear.heard)
+
+
+def test_tuning_at_run_time(feed: Feed) -> None:
+    """Quiet lets advice pass unsaid; a check switched off says nothing; an unknown one is refused."""
+    ear = Ear()
+    seat = make_seat(feed, ear)
+    seat.set_verbosity(Verbosity.QUIET)
+
+    assert not seat.switch("glidepaths", on=False)
+    assert seat.switch("glidepath", on=False)
+    fly_high(seat)
+    assert [] == [line for line in ear.heard if "High" in line]
+    assert "switched off" == seat.engine.live()["glidepath"]
