@@ -21,7 +21,7 @@ COURSE = st.floats(0.0, 360.0)
 def test_the_frame_agrees_with_the_geodesic(
     latitude_deg: float, longitude_deg: float, course_deg: float, off_deg: float, nm: float
 ) -> None:
-    """A point at the end of a geodesic is along and across by its length and angle: a foot and 0.001 deg up to 20 NM."""
+    """The end of a geodesic is along and across by its length and angle, to a foot and 0.001 deg within 20 NM."""
     point = Geodesic.WGS84.Direct(latitude_deg, longitude_deg, course_deg + off_deg, nm * M_PER_NM)
     frame = RunwayFrame.at(
         latitude_deg=latitude_deg, longitude_deg=longitude_deg, elevation_m=0.0, course_true_deg=course_deg
