@@ -21,14 +21,14 @@ COURSE = st.floats(0.0, 360.0)
 def test_the_frame_agrees_with_the_geodesic(
     latitude_deg: float, longitude_deg: float, course_deg: float, off_deg: float, nm: float
 ) -> None:
-    """A point at the end of a geodesic is along and across by its length and angle: 0.2 m and 0.001 deg up to 20 NM."""
+    """The end of a geodesic is along and across by its length and angle, to a foot and 0.001 deg within 20 NM."""
     point = Geodesic.WGS84.Direct(latitude_deg, longitude_deg, course_deg + off_deg, nm * M_PER_NM)
     frame = RunwayFrame.at(
         latitude_deg=latitude_deg, longitude_deg=longitude_deg, elevation_m=0.0, course_true_deg=course_deg
     )
     along_m, across_m, up_m = frame.locate(latitude_deg=point["lat2"], longitude_deg=point["lon2"], height_m=0.0)
 
-    assert nm * M_PER_NM == pytest.approx(math.hypot(along_m, across_m), abs=0.2)
+    assert nm * M_PER_NM == pytest.approx(math.hypot(along_m, across_m), abs=0.3)
     assert 0.0 == pytest.approx(
         difference_deg(math.degrees(math.atan2(across_m, along_m)), off_deg), abs=0.001 + 0.001 / nm
     )
