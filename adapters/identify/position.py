@@ -135,7 +135,11 @@ class Search:
         """Return the pair with the best support; None when no pair has any."""
         latitudes = by_form(axes(self.columns, self.windows, 90.0, 1.0))
         longitudes = by_form(axes(self.columns, self.windows, 360.0, NEAR_POLE))
-        looks = [look for form in latitudes.keys() & longitudes.keys() for look in self._first_look(latitudes[form], longitudes[form])]
+        looks = [
+            look
+            for form in latitudes.keys() & longitudes.keys()
+            for look in self._first_look(latitudes[form], longitudes[form])
+        ]
         ranked = sorted(looks, key=lambda item: -item[0])[:BEST_PAIRS]
         found = [self._judged(Position(lat, lon, self._velocity(lat, lon))) for _, lat, lon in ranked]
         return max((p for p in found if p.score > 0.0), key=lambda position: position.score, default=None)
@@ -160,7 +164,9 @@ class Search:
             median, fastest = np.median(speed, axis=1), speed.max(axis=1)
             flies = (median > SLOWEST_MPS) & (median < FASTEST_MPS) & (fastest < FASTEST_MPS * 1.5)
             units = velocities / speed.clip(1e-9)
-            along = np.abs(vectors @ units.T).max(axis=0) / units.shape[1] if len(vectors) else np.zeros(len(longitudes))
+            along = (
+                np.abs(vectors @ units.T).max(axis=0) / units.shape[1] if len(vectors) else np.zeros(len(longitudes))
+            )
             score = np.where(along > ALONG, along, 0.0) + np.where(like_north[row], like_east, 0.0)
             for column in np.flatnonzero(flies & (score > 0.0)):
                 if not overlap(latitude.column, longitudes[column].column):

@@ -110,7 +110,9 @@ def study(cut: Cut, verdict: Verdict) -> None:
 
 def best_search(columns: Sequence[Column], windows: Windows) -> tuple[Search, Position | None]:
     """Return the search that found the best position: over all columns, or over those of one byte order."""
-    orders = sorted({column.order for column in columns if column.order and column.span().stop - column.span().start > 1})
+    orders = sorted(
+        {column.order for column in columns if column.order and column.span().stop - column.span().start > 1}
+    )
     results = []
     for order in orders or [""]:
         single = [c for c in columns if not order or c.order == order or len(c.span()) == 1 or not c.span()]
@@ -165,7 +167,7 @@ def claim_motion(search: Search, position: Position, verdict: Verdict) -> None:
     air.bank()
     climb, sure = best_climb(search, air)
     if climb:
-        claim_climb(climb, air, sure=sure, others=[])
+        claim_climb(climb, air, sure=sure)
     else:
         air.cannot_tell.append("altitude and vertical speed: no column is the slope of another; climb and descend")
     air.airspeeds(climb.altitude_m if climb else None)
@@ -223,7 +225,7 @@ def pitch_like(search: Search, air: AirStudy, climb: Climb) -> Array | None:
     return best[1] if best else None
 
 
-def claim_climb(climb: Climb, air: AirStudy, *, sure: bool, others: Sequence[Climb]) -> None:
+def claim_climb(climb: Climb, air: AirStudy, *, sure: bool) -> None:
     """Claim altitude and vertical speed."""
     reading = climb.altitude_reading
     why = f"its slope is the vertical speed, within {climb.misfit:.0%}; above what (sea level, ground) it can't be told"

@@ -15,8 +15,7 @@ from otherseat.adapters.identify.air import coarseness
 from otherseat.adapters.identify.columns import Column
 from otherseat.adapters.identify.guesses import CLIMB_UNITS, Reading, heights, speeds
 from otherseat.adapters.identify.position import Search
-from otherseat.adapters.identify.signals import Array, through_origin
-from otherseat.adapters.units_table import UNITS
+from otherseat.adapters.identify.signals import Array
 
 MISFIT = 0.12
 UNIT_TOLERANCE = 0.02
@@ -24,7 +23,6 @@ HIGHEST_M = 20_000.0
 LOWEST_M = -500.0
 LEAST_CLIMB_MPS = 0.4
 FASTEST_CLIMB_MPS = 100.0
-LEAST_PITCH = 0.3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,19 +42,19 @@ class Climb:
 
 def climbs(search: Search, free: Sequence[int]) -> list[Climb]:
     """Return every pair of columns and units in which one is the slope of the other, best first."""
-    slopes = search.windows.slope(np.array([search.columns[i].values for i in free]).T) if free else np.zeros((0, 0))
+    if not free:
+        return []
+    slopes = search.windows.slope(np.array([search.columns[i].values for i in free]).T)
+    means = search.means[:, list(free)]
+    power, given = (slopes**2).sum(axis=0)[:, None], (means**2).sum(axis=0)[None, :]
+    with np.errstate(all="ignore"):
+        product = slopes.T @ means
+        misfits = np.sqrt(np.clip(1.0 - product**2 / (power * given), 0.0, 1.0))
+        factors = product / given
     found = []
-    for row, index in enumerate(free):
-        slope = slopes[:, row]
-        power = float(slope @ slope)
-        if power <= 0.0 or not np.isfinite(power):
-            continue
-        for other in free:
-            if other == index:
-                continue
-            factor, misfit = through_origin(slope, search.means[:, other])
-            if misfit < MISFIT:
-                found += pairs(search, index, other, factor, misfit)
+    for row, other in np.argwhere(misfits < MISFIT):
+        if row != other and np.isfinite(factors[row, other]) and factors[row, other] != 0.0:
+            found += pairs(search, free[row], free[other], float(factors[row, other]), float(misfits[row, other]))
     return sorted(found, key=lambda climb: climb.misfit)
 
 
@@ -96,14 +94,3 @@ def evidence(
         misses.append(abs(np.log(ratio / expected)) * 10.0)
         words.append("true and indicated airspeed differ as they do at this height")
     return (sum(misses) / len(misses) if misses else 0.0), words
-
-
-def unit_words(climb: Climb) -> str:
-    """Return the pair of units in words."""
-    rate = f" and {climb.rate_reading.unit}" if climb.rate_reading else ""
-    return f"{climb.altitude_reading.unit}{rate}"
-
-
-def factor_of(unit: str) -> float:
-    """Return a unit's factor to its base unit."""
-    return UNITS[unit].factor

@@ -194,9 +194,10 @@ def tree(
 ) -> tuple[list[bytes], dict[tuple[Any, ...], Sent]]:
     """Return JSON or msgpack with two levels and a list."""
     split = int(draw.integers(2, len(fields) - 1))
-    datagrams = []
-    for row in zip(*(np.round(sent.values, sent.decimals).tolist() for sent in fields), strict=True):
-        datagrams.append(pack({"v": 3, "a": {f"m{i}": x for i, x in enumerate(row[:split])}, "b": list(row[split:])}))
+    rows = zip(*(np.round(sent.values, sent.decimals).tolist() for sent in fields), strict=True)
+    datagrams = [
+        pack({"v": 3, "a": {f"m{i}": x for i, x in enumerate(row[:split])}, "b": list(row[split:])}) for row in rows
+    ]
     truth: dict[tuple[Any, ...], Sent] = {(f"a.m{i}",): sent for i, sent in enumerate(fields[:split])}
     truth.update({(f"b.{i}",): sent for i, sent in enumerate(fields[split:])})
     return datagrams, truth

@@ -1,0 +1,188 @@
+"""The identifier on exports that it has never seen, and on streams with nothing in them."""
+
+import json
+from collections.abc import Callable, Iterator
+
+import numpy as np
+import pytest
+
+from otherseat.adapters.identify import Certainty, Claim, Verdict, identify
+from otherseat.adapters.identify.report import layout_text, words
+from otherseat.adapters.intake import Intake
+from otherseat.adapters.layout import decoder_of
+from otherseat.adapters.layout_file import parse
+from otherseat.adapters.units_table import UNITS
+from otherseat.advisories.state import State
+from tests.adapters.flown import flight
+from tests.adapters.formats import Format, Sent, make
+
+KINDS = ("text", "headed", "pairs", "json", "msgpack", "binary", "records")
+EXPORTS = [pytest.param(kind, seed, id=f"{kind}-{seed}") for kind in KINDS for seed in (0, 1)]
+NEEDED = {"latitude_deg", "longitude_deg", "altitude_ft", "vertical_speed_fpm", "indicated_airspeed_kt"}
+OVER_GROUND = ({"groundspeed_kt"}, {"velocity_north_kt", "velocity_east_kt"})
+WAYS = {"heading_true_deg", "track_true_deg"}
+SHARE_RIGHT = 0.9
+"""Of the samples; a direction passes through north, and the study thins its samples out."""
+
+
+def sent_at(claim: Claim, export: Format) -> Sent | None:
+    """Return what was really sent where the claim points, bytes of it included."""
+    place = claim.column.place
+    key = (
+        (place["group"], place["item"])
+        if "group" in place
+        else (place.get("column", place.get("key", place.get("at"))),)
+    )
+    if key in export.truth:
+        return export.truth[key]
+    inside = [s for k, s in export.truth.items() if "at" in place and k[0] <= place["at"] < k[0] + int(s.kind[1:]) // 8]
+    return inside[0] if inside else None
+
+
+def is_right(claim: Claim, export: Format) -> bool:
+    """Say whether the claim names the field that is there, and gives the values that it had."""
+    sent = sent_at(claim, export)
+    if sent is None or sent.name != claim.field:
+        return False
+    worth = UNITS[sent.unit].factor
+    truth = sent.values[:: max(1, len(sent.values) // 1200)] * worth
+    read = claim.column.values * UNITS[claim.unit].factor * claim.scale * claim.sign
+    count = min(len(truth), len(read))
+    step = (sent.scale if sent.kind[0] == "i" else 10.0**-sent.decimals) * worth
+    allowed = 1e-4 * np.ptp(truth) + 1.01 * step + 1e-6 * np.abs(truth).max()
+    return bool(np.quantile(np.abs(truth[:count] - read[:count]), SHARE_RIGHT) <= allowed)
+
+
+@pytest.mark.parametrize(("kind", "seed"), EXPORTS)
+def test_finds_what_a_pilot_needs(kind: str, seed: int) -> None:
+    """Position, altitude, speeds and a direction are found in every export, and nothing sure is wrong."""
+    export = make(kind, flight(seed), seed * 7 + len(kind))
+    verdict = identify(export.datagrams)
+    right = {claim.field for claim in verdict.claims if is_right(claim, export)}
+    wrong = [
+        claim.field for claim in verdict.claims if claim.certainty is Certainty.SURE and not is_right(claim, export)
+    ]
+
+    assert set() == NEEDED - right
+    assert any(fields <= right for fields in OVER_GROUND)
+    assert right & WAYS
+    assert [] == wrong
+
+
+@pytest.mark.long
+@pytest.mark.timeout(3600)
+@pytest.mark.parametrize("kind", KINDS)
+def test_nothing_sure_is_wrong_on_many(kind: str) -> None:
+    """Over forty more exports of each kind no sure claim is wrong."""
+    wrong = []
+    for seed in range(100, 140):
+        export = make(kind, flight(seed), seed)
+        wrong += [
+            (seed, claim.field)
+            for claim in identify(export.datagrams).claims
+            if claim.certainty is Certainty.SURE and not is_right(claim, export)
+        ]
+
+    assert [] == wrong
+
+
+def read_by(layout: str, export: Format) -> list[State]:
+    """Return the States that a layout makes of an export."""
+    intake = Intake(decoder_of(parse(layout, origin="identified.toml")))
+    return [state for time_s, datagram in export.datagrams for state in intake.take(datagram, received_s=time_s)]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_layout_is_ready_to_use(kind: str) -> None:
+    """The layout that is written reads the stream: the last State is where the flight ended, within 3 m and 2 kt."""
+    table = flight(2)
+    export = make(kind, table, 3)
+    last = read_by(layout_text(identify(export.datagrams), name="identified"), export)[-1]
+
+    assert pytest.approx(table["latitude_deg"][-1], abs=3e-5) == last.latitude_deg
+    assert pytest.approx(table["longitude_deg"][-1], abs=3e-5) == last.longitude_deg
+    assert pytest.approx(table["altitude_ft"][-1], abs=5.0) == last.altitude_ft
+    assert pytest.approx(table["indicated_airspeed_kt"][-1], abs=2.0) == last.indicated_airspeed_kt
+
+
+def stream(kind: str) -> Iterator[bytes]:
+    """Yield a minute of something that no aircraft sends."""
+    draw = np.random.default_rng(5)
+    count = 3_600
+    walk = np.cumsum(draw.normal(0, 1, (count, 16)), axis=0)
+    seconds = np.arange(count) / 60.0
+    sines = np.sin(
+        np.outer(seconds, 2 * np.pi / draw.uniform(5, 90, 16)) + draw.uniform(0, 6, 16)
+    ) * 10 ** draw.uniform(-1, 3, 16)
+    sound = (8_000 * np.sin(np.arange(count * 160) / 8_000 * 2 * np.pi * 440)).astype("<i2").reshape(count, 160)
+    makers: dict[str, Callable[[int], bytes]] = {
+        "random bytes": lambda _: draw.bytes(200),
+        "random lengths": lambda _: draw.bytes(int(draw.integers(1, 300))),
+        "constant bytes": lambda _: b"\x01\x02hello" * 9,
+        "constant text": lambda _: b"1.5,2.5,3.5\n",
+        "random text": lambda _: (",".join(f"{x:.3f}" for x in draw.normal(0, 50, 12)) + "\n").encode(),
+        "words": lambda _: b"the wind is from the west",
+        "sound": lambda i: sound[i].tobytes(),
+        "slow sines": lambda i: sines[i].astype("<f4").tobytes(),
+        "slow sines as text": lambda i: (",".join(f"{v:.6f}" for v in sines[i]) + "\n").encode(),
+        "random walks": lambda i: walk[i].tobytes(),
+        "random walks as json": lambda i: json.dumps({f"k{n}": x for n, x in enumerate(walk[i].tolist())}).encode(),
+        "counter": lambda i: i.to_bytes(4, "big") + bytes(20),
+        "empty": lambda _: b"",
+    }
+    for index in range(count):
+        yield makers[kind](index)
+
+
+@pytest.mark.parametrize(
+    "kind",
+    [
+        "random bytes",
+        "random lengths",
+        "constant bytes",
+        "constant text",
+        "random text",
+        "words",
+        "sound",
+        "slow sines",
+        "slow sines as text",
+        "random walks",
+        "random walks as json",
+        "counter",
+        "empty",
+    ],
+)
+def test_nothing_is_found_in_nothing(kind: str) -> None:
+    """A stream without an aircraft in it gives no layout, and the report says so."""
+    verdict = identify([(index / 60.0, datagram) for index, datagram in enumerate(stream(kind))])
+
+    assert not verdict.found()
+    assert "Nothing found" in words(verdict)
+    with pytest.raises(ValueError, match="nothing was found"):
+        layout_text(verdict, name="none")
+
+
+def test_straight_and_level_is_not_enough() -> None:
+    """Without a turn and a climb nothing is sure, and the report says what to fly."""
+    table = {name: values[:1200] for name, values in flight(0).items()}
+    straight = {**table, "heading_true_deg": np.full(1200, 90.0)}
+    straight["latitude_deg"] = np.full(1200, 47.0)
+    straight["longitude_deg"] = -122.0 + np.arange(1200) * 1e-5
+    straight["north_fps"], straight["east_fps"] = np.zeros(1200), np.full(1200, 149.5)
+    verdict = identify(make("text", straight, 5).datagrams)
+
+    assert [] == [c.field for c in verdict.claims if c.certainty is Certainty.SURE and c.field != "time_s"]
+    assert "turn" in words(verdict)
+
+
+def test_standards_are_named() -> None:
+    """A stream of an open standard is told by its adapter's name."""
+    sentence = b"$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47\r\n"
+
+    assert "nmea" == identify([(index / 10.0, sentence) for index in range(600)]).known_as
+
+
+def test_empty_verdict_reads_well() -> None:
+    """A verdict on no datagrams at all can be printed."""
+    assert "0 datagrams" in words(identify([]))
+    assert isinstance(identify([]), Verdict)
