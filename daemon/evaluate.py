@@ -38,7 +38,7 @@ def evaluate(  # noqa: PLR0917 - click passes options by name
     """Measure the checks: what they see, how soon, and how often they speak of nothing."""
     _needs("jsbsim", "the flight model", extra="demo")
     if pictures is not None:
-        _needs("matplotlib", "a drawing library", extra="evaluation")
+        _needs("matplotlib", "a drawing library", extra="pages")
         pictures.mkdir(parents=True, exist_ok=True)
     from otherseat.config.toml_files import nearest  # noqa: PLC0415 - likewise
     from otherseat.daemon.evaluation.catalogue import AIRCRAFT, SCENARIOS  # noqa: PLC0415 - needs the flight model
