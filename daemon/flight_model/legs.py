@@ -155,7 +155,12 @@ class TakeOff:
         place = spot(view=view, end=self.end)
         if view.on_ground:
             pitch_deg = handling.climb_pitch_deg if view.airspeed_kt >= handling.rotate_kt else 0.0
-            return Demand(heading_true_deg=steer(end=self.end, place=place), pitch_deg=pitch_deg, throttle=1.0)
+            return Demand(
+                heading_true_deg=steer(end=self.end, place=place),
+                pitch_deg=pitch_deg,
+                throttle=1.0,
+                flaps=handling.take_off_flaps,
+            )
         track = track_to_line(
             offset_ft=place.offset_ft,
             course_true_deg=self.end.course_true_deg,
@@ -163,7 +168,8 @@ class TakeOff:
             most_deg=INTERCEPT_DEG,
         )
         bank = clamp(bank_to_track(view=view, track_true_deg=track, handling=handling), -10.0, 10.0)
-        return Demand(bank_deg=bank, pitch_deg=climb_pitch(view=view, handling=handling), throttle=1.0)
+        pitch_deg = climb_pitch(view=view, handling=handling)
+        return Demand(bank_deg=bank, pitch_deg=pitch_deg, throttle=1.0, flaps=handling.take_off_flaps)
 
     def done(self, *, view: View) -> bool:
         """Say whether it is high enough."""

@@ -31,6 +31,7 @@ class Handling:
     flare_ft: float
     standing_ft: float
     """Height above ground that the model reports with the wheels on it."""
+    take_off_flaps: float = 0.0
     climb_pitch_deg: float = 7.0
     most_bank_deg: float = 22.0
     most_pitch_deg: float = 12.0
@@ -74,7 +75,7 @@ LIGHT_SINGLE = Handling(
 
 JET = Handling(
     aircraft="737",
-    rotate_kt=140.0,
+    rotate_kt=120.0,
     climb_kt=190.0,
     cruise_kt=230.0,
     circuit_kt=180.0,
@@ -82,6 +83,7 @@ JET = Handling(
     approach_flaps=0.7,
     flare_ft=45.0,
     standing_ft=3.7,
+    take_off_flaps=0.4,
     climb_pitch_deg=12.0,
     most_bank_deg=25.0,
     most_pitch_deg=16.0,
