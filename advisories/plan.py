@@ -113,7 +113,7 @@ def resolve(
         destination=destination,
         arrival=arrival,
         departure_airfield=departure_airfield,
-        hold=None if plan.hold is None else _hold(hold=plan.hold, route=plan.route, runways=runways),
+        hold=None if plan.hold is None else _hold(plan.hold, route=plan.route, runways=runways, near=destination),
         weather=weather,
         profile=profile,
     )
@@ -126,13 +126,13 @@ def _field_and_end(*, key: str, name: str | None, runways: RunwayTable) -> tuple
     return field, _end(key=key, name=name, runways=runways) if "/" in name else None
 
 
-def _hold(*, hold: Hold, route: tuple[Fix, ...], runways: RunwayTable) -> ResolvedHold:
+def _hold(hold: Hold, *, route: tuple[Fix, ...], runways: RunwayTable, near: Airfield | None) -> ResolvedHold:
     fix = next((fix for fix in route if fix.name == hold.at), None)
     if fix is not None:
         latitude_deg, longitude_deg = fix.latitude_deg, fix.longitude_deg
     else:
         try:
-            place = runways.place(hold.at)
+            place = runways.place(hold.at, near=None if near is None else near.place)
         except UnknownPlaceError as error:
             raise PlanError(key="hold.at", message=str(error)) from error
         latitude_deg, longitude_deg = place.latitude_deg, place.longitude_deg

@@ -21,6 +21,8 @@ from otherseat.advisories.units import M_PER_FT, M_PER_NM
 WIDEST_ANGLE_DEG = 40.0
 """As wide as an intercept of final is flown."""
 MOST_SIMILAR = 3
+FARTHEST_AID_NM = 600.0
+"""Idents of radio aids come again all over the world: one farther away than this is another one, or a slip."""
 
 
 class UnknownPlaceError(ValueError):
@@ -94,6 +96,11 @@ class Airfield:
     """False: it has a runway that was kept out because of bad data, so what is none of these may still be one."""
 
     @property
+    def place(self) -> "Place":
+        """Return where it lies."""
+        return Place(name=self.ident, latitude_deg=self.latitude_deg, longitude_deg=self.longitude_deg)
+
+    @property
     def ends(self) -> tuple[RunwayEnd, ...]:
         """Return every end of every runway."""
         return tuple(end for runway in self.runways for end in runway.ends)
@@ -154,6 +161,10 @@ class RunwayStore(Protocol):
         """Return airfields whose name contains the text."""
         ...
 
+    def navaids(self, ident: str) -> "Sequence[Place]":
+        """Return every radio aid of that ident: the world has many of one name."""
+        ...
+
 
 class RunwayTable:
     """Every runway that the daemon knows: the airfields given, and behind them a store that they overlay by ident."""
@@ -195,17 +206,29 @@ class RunwayTable:
             raise UnknownPlaceError(name=name, nearest=tuple(f"{ident}/{near}" for near in nearest))
         return found
 
-    def place(self, name: str) -> Place:
-        """Return the fix or airfield of that name, or raise UnknownPlaceError with the nearest names."""
+    def place(self, name: str, *, near: Place | None = None) -> Place:
+        """Return the fix, airfield or radio aid of that name, or raise UnknownPlaceError with the nearest names.
+
+        Of radio aids with one ident it is the one nearest to `near`, within FARTHEST_AID_NM.
+        """
         fix = self._fixes.get(name)
         if fix is not None:
             return fix
         try:
-            field = self.airfield(name)
+            return self.airfield(name).place
         except UnknownPlaceError as error:
+            aid = self._radio_aid(name, near=near)
+            if aid is not None:
+                return aid
             nearest = dict.fromkeys((*_nearest(name, self._fixes), *error.nearest))
             raise UnknownPlaceError(name=name, nearest=tuple(nearest)[:MOST_SIMILAR]) from error
-        return Place(name=name, latitude_deg=field.latitude_deg, longitude_deg=field.longitude_deg)
+
+    def _radio_aid(self, ident: str, *, near: Place | None) -> Place | None:
+        aids = self._behind.navaids(ident) if self._behind is not None else ()
+        if near is None:
+            return aids[0] if len(aids) == 1 else None
+        best = min(((_chord_m(aid, near), aid) for aid in aids), key=lambda pair: pair[0], default=None)
+        return best[1] if best is not None and best[0] <= chord_limit_m(FARTHEST_AID_NM) else None
 
     def near(self, *, latitude_deg: float, longitude_deg: float, within_nm: float) -> list[RunwayEnd]:
         """Return the ends within a distance, nearest first."""
@@ -272,6 +295,13 @@ class RunwayTable:
         own = _nearest(ident, self._airfields)
         behind = tuple(self._behind.similar(ident)) if self._behind is not None else ()
         return tuple(dict.fromkeys((*own, *behind)))[:MOST_SIMILAR]
+
+
+def _chord_m(a: Place, b: Place) -> float:
+    return math.dist(
+        earth_centred_m(latitude_deg=a.latitude_deg, longitude_deg=a.longitude_deg, height_m=0.0),
+        earth_centred_m(latitude_deg=b.latitude_deg, longitude_deg=b.longitude_deg, height_m=0.0),
+    )
 
 
 def chord_limit_m(within_nm: float) -> float:

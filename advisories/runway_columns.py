@@ -9,15 +9,15 @@ import bisect
 import itertools
 import math
 import string
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from otherseat.advisories.earth import WGS84_A_M, WGS84_E2, earth_centred_m
-from otherseat.advisories.runway import Airfield, CourseSource, Runway, RunwayEnd, chord_limit_m
+from otherseat.advisories.runway import Airfield, CourseSource, Place, Runway, RunwayEnd, chord_limit_m
 
 END = np.dtype(
     [
@@ -50,6 +50,8 @@ AIRFIELD = np.dtype(
     ]
 )
 
+NAVAID = np.dtype([("ident", "S8"), ("latitude_deg", "f8"), ("longitude_deg", "f8")])
+
 COURSE_SOURCES = tuple(CourseSource)
 CELLS_EAST = 360
 CELLS_NORTH = 180
@@ -57,6 +59,7 @@ DEG_PER_NM = 1.0 / 59.7
 """Of latitude, where a degree is shortest (59.7 NM at the equator)."""
 IDENT_LETTERS = (string.ascii_uppercase + string.digits).encode("ascii")
 MOST_NAMED = 25
+SIDES: tuple[Literal["left"], Literal["right"]] = ("left", "right")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,8 @@ class Columns:
     """dtype AIRFIELD, shape (airfields,), ordered by ident."""
     names: tuple[str, ...]
     """The airfields' names, in their order."""
+    navaids: NDArray[Any] = field(default_factory=lambda: np.zeros(0, dtype=NAVAID))
+    """dtype NAVAID, shape (radio aids,), ordered by ident."""
 
 
 class WorldRunways:
@@ -123,6 +128,17 @@ class WorldRunways:
             rows.append(bisect.bisect_right(starts, at) - 1)
             at = names.find(wanted, names.find("\n", at))
         return [self._airfield(row) for row in rows]
+
+    def navaids(self, ident: str) -> list[Place]:
+        """Return every radio aid of that ident."""
+        wanted, idents = ident.encode("utf-8"), self._columns.navaids["ident"]
+        if not 0 < len(wanted) <= idents.dtype.itemsize:
+            return []
+        first, last = (int(np.searchsorted(idents, np.bytes_(wanted), side=side)) for side in SIDES)
+        return [
+            Place(name=ident, latitude_deg=float(aid["latitude_deg"]), longitude_deg=float(aid["longitude_deg"]))
+            for aid in self._columns.navaids[first:last]
+        ]
 
     @cached_property
     def _folded_names(self) -> tuple[str, list[int]]:

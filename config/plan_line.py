@@ -4,7 +4,7 @@ plan       route clause*          a new plan
            clause+                a change of the plan that there is
 route      [place] ">" place ...  or one place: the destination alone; a leading ">" for no departure
 place      IDENT | IDENT/RUNWAY   an airfield; a runway at the first and last only
-           NAME                   a fix that is known
+           NAME                   a fix that is known; a radio aid, the nearest of that ident to the place before
            NAME@LAT,LON           a fix given by its place, in degrees, north and east positive
            place "at" FEET        to be crossed at that altitude; not for the first and last
 clause     alt FEET               cruise altitude              also FL95
@@ -25,13 +25,13 @@ A number may carry its unit (7500ft, 70 kt, 3.5 deg). Words of the grammar in an
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from pydantic import ValidationError
 
 from otherseat.advisories.plan import Fix, Plan
-from otherseat.advisories.runway import RunwayTable, UnknownPlaceError
+from otherseat.advisories.runway import Place, RunwayTable, UnknownPlaceError
 from otherseat.config.plan_words import Measure, Token, Words
 from otherseat.config.profiles import profile_names
 from otherseat.config.toml_files import describe, nearest
@@ -174,8 +174,12 @@ class _Reader:
         return f"put > between two places, before {token.word}"
 
     def _is_place(self, word: str) -> bool:
+        near = self._values.get("destination")
         try:
-            self._runways.place(word.partition("/")[0].partition("@")[0].upper())
+            self._runways.place(
+                word.partition("/")[0].partition("@")[0].upper(),
+                near=None if near is None else self._runways.airfield(near.partition("/")[0]).place,
+            )
         except UnknownPlaceError:
             return False
         return True
@@ -191,11 +195,11 @@ class _Reader:
                 self._values["destination"] = self._airfield(token)
             elif index == 0:
                 self._values["departure"] = self._airfield(token)
-        self._values["route"] = tuple(
-            self._fix(token, altitude_ft=crossings.get(index))
-            for index, token in enumerate(places)
-            if token is not None and 0 < index < last
-        )
+        route: list[Fix] = []
+        for index, token in enumerate(places):
+            if token is not None and 0 < index < last:
+                route.append(self._fix(token, altitude_ft=crossings.get(index), before=route))
+        self._values["route"] = tuple(route)
 
     def _airfield(self, token: Token) -> str:
         """Return the name of an airfield or a runway end, found."""
@@ -220,14 +224,14 @@ class _Reader:
             word = Token(token.word[start - token.start :], start)
             raise self._words.error(f"{ident} has no runway {runway}; it has {', '.join(names)}", word)
 
-    def _fix(self, token: Token, *, altitude_ft: float | None) -> Fix:
+    def _fix(self, token: Token, *, altitude_ft: float | None, before: Sequence[Fix]) -> Fix:
         word = token.word.upper()
         if "@" in word:
             return self._placed_fix(token, altitude_ft=altitude_ft)
         if "/" in word:
             raise self._words.error("a runway belongs to the first and the last place only", token)
         try:
-            place = self._runways.place(word)
+            place = self._runways.place(word, near=self._near(before))
         except UnknownPlaceError as error:
             told = f"no fix or airfield is called {word}{_hint(error)}"
             problem = f"{told}{' Or' if error.nearest else ';'} give its place, as {word[:12]}@48.10,-4.25"
@@ -235,6 +239,13 @@ class _Reader:
         return Fix(
             name=place.name, latitude_deg=place.latitude_deg, longitude_deg=place.longitude_deg, altitude_ft=altitude_ft
         )
+
+    def _near(self, before: Sequence[Fix]) -> Place:
+        """Return the place before, else the departure, else the destination: of two radio aids the nearer is meant."""
+        if before:
+            return Place(before[-1].name, before[-1].latitude_deg, before[-1].longitude_deg)
+        name = self._values.get("departure") or self._values["destination"]
+        return self._runways.airfield(name.partition("/")[0]).place
 
     def _placed_fix(self, token: Token, *, altitude_ft: float | None) -> Fix:
         found = FIX_PLACE.fullmatch(token.word.upper())

@@ -6,6 +6,7 @@ Anything else, or a file that can't be read, is no memory: a plan of another fli
 """
 
 import contextlib
+import hashlib
 import math
 import os
 import tempfile
@@ -85,7 +86,7 @@ def forget_plan(*, folder: Path, aircraft: str) -> None:
 
 def _file(folder: Path, aircraft: str) -> Path:
     """Return the file of an aircraft, whose id may be anything printable."""
-    return folder / f"plan-{aircraft.encode('utf-8').hex()}.json"
+    return folder / f"plan-{hashlib.sha256(aircraft.encode('utf-8')).hexdigest()[:32]}.json"
 
 
 def _apart_nm(a: Sighting, b: Sighting) -> float:

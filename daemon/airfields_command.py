@@ -16,7 +16,6 @@ from otherseat.config.errors import ConfigError
 from otherseat.daemon.unusable import UnusableError, usable
 
 SHOWN_DOUBTS = 25
-TABLE_NAMES = ("airports.csv", "runways.csv")
 
 
 @click.group()
@@ -32,8 +31,8 @@ def airfields() -> None:
 def add(file: Path) -> None:
     """Add airfields of your own from FILE.
 
-    FILE is TOML, or a newer download of the open tables: the folder that holds airports.csv and runways.csv.
-    Yours come before the world's, airfield by airfield.
+    FILE is TOML, or a newer download of the open tables: the folder that holds airports.csv, runways.csv and perhaps
+    navaids.csv. Yours come before the world's, airfield by airfield.
     """
     with usable():
         for line in _added_tables(file) if _is_download(file) else _added_toml(file):
@@ -60,19 +59,19 @@ def _added_toml(file: Path) -> Iterator[str]:
 def _added_tables(file: Path) -> Iterator[str]:
     from otherseat.config.folders import own_folder  # noqa: PLC0415
     from otherseat.config.known_runways import TABLES  # noqa: PLC0415
-    from otherseat.config.world import Tables, build_world  # noqa: PLC0415
+    from otherseat.config.world import NAMES, Tables, build_world  # noqa: PLC0415
 
     folder = file if file.is_dir() else file.parent
     tables = Tables.within(folder)
     if tables is None:
-        problem = f"must hold {' and '.join(TABLE_NAMES)}, gzip or not"
+        problem = f"must hold {' and '.join(NAMES[:2])}, gzip or not"
         raise ConfigError(file=str(folder), key="", problem=problem)
     world = build_world(tables=[tables])
     target = own_folder() / TABLES
-    for name in TABLE_NAMES:
+    for name in NAMES:
         for old in (target / name, target / f"{name}.gz"):
             old.unlink(missing_ok=True)
-    for path in (tables.airports, tables.runways):
+    for path in tables.paths:
         _copy(path, target / path.name)
     yield f"added {len(world.columns.airfields)} airfields with {len(world.columns.ends) // 2} runways"
     yield f"kept out {len(world.doubts)}: see `otherseat airfields doubts`"

@@ -1,9 +1,11 @@
 """Runway table: given airfields, overlay, nearest names."""
 
+from collections.abc import Sequence
+
 import pytest
 from geographiclib.geodesic import Geodesic
 
-from otherseat.advisories.runway import RunwayTable, UnknownPlaceError, span_ft_deg
+from otherseat.advisories.runway import Place, RunwayTable, UnknownPlaceError, span_ft_deg
 from tests.advisories.places import make_runway, parallels, seen_from
 
 FIELD = parallels()
@@ -78,11 +80,34 @@ def test_own_airfields_first() -> None:
     assert table.airfield("ZZPS") == FIELD
 
 
+@pytest.mark.parametrize(
+    ("near", "expected"),
+    [
+        pytest.param(Place("A", 10.0, 20.5), (10.0, 20.0), id="the-nearer"),
+        pytest.param(Place("B", -31.0, -59.0), (-30.0, -60.0), id="the-other"),
+        pytest.param(Place("C", 60.0, 100.0), None, id="all-too-far"),
+        pytest.param(None, None, id="which-of-them"),
+    ],
+)
+def test_radio_aid(near: Place | None, expected: tuple[float, float] | None) -> None:
+    """Of radio aids with one ident it is the one nearby, and none at all rather than any."""
+    aids = [Place("MID", 10.0, 20.0), Place("MID", -30.0, -60.0)]
+    table = RunwayTable([FIELD], behind=_Store(elsewhere_end=None, aids=aids))  # type: ignore[arg-type] # has no airfields
+
+    if expected is None:
+        with pytest.raises(UnknownPlaceError, match="no such place: MID"):
+            table.place("MID", near=near)
+    else:
+        found = table.place("MID", near=near)
+        assert expected == (found.latitude_deg, found.longitude_deg)
+
+
 class _Store:
     """A store with one end, of whatever airfield it is."""
 
-    def __init__(self, *, elsewhere_end: object) -> None:
+    def __init__(self, *, elsewhere_end: object, aids: Sequence[Place] = ()) -> None:
         self._end = elsewhere_end
+        self._aids = aids
 
     def __len__(self) -> int:
         return 1
@@ -95,6 +120,9 @@ class _Store:
 
     def similar(self, _ident: str) -> list[str]:
         return []
+
+    def navaids(self, ident: str) -> list[Place]:
+        return [aid for aid in self._aids if aid.name == ident]
 
     def named(self, _text: str) -> list[object]:
         return []

@@ -40,7 +40,7 @@ def test_same_flight(tmp_path: Path, changed: dict[str, float | str], expected: 
 
 def test_newest(tmp_path: Path) -> None:
     """The newest plan of each aircraft is kept, whatever its id, and nothing else lies about."""
-    other = SEEN.model_copy(update={"aircraft": "../ZZ 1/é"})
+    other = SEEN.model_copy(update={"aircraft": "../ZZ 1/" + 50 * "é"})
     keep_plan(folder=tmp_path, plan=Plan(destination="ZZPS"), seen=SEEN)
     keep_plan(folder=tmp_path, plan=PLAN, seen=SEEN)
     keep_plan(folder=tmp_path, plan=Plan(destination="ZZKN"), seen=other)

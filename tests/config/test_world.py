@@ -2,6 +2,7 @@
 
 import csv
 import gzip
+import math
 import random
 from collections import Counter
 from pathlib import Path
@@ -177,6 +178,37 @@ def test_newer_tables_first(tmp_path: Path) -> None:
     assert ("Auk", "Bunting") == world.columns.names
 
 
+def test_radio_aids(tmp_path: Path) -> None:
+    """Radio aids come from their own table where there is one, every one of an ident."""
+    pair = tables(tmp_path, SURVEYED)
+    rows = ("ident,latitude_deg,longitude_deg", "MID,1,2", "mid,3,4", "MI,5,6", "BAD!,1,1", "XX,,1")
+    (tmp_path / "navaids.csv").write_text("\n".join(rows), encoding="utf-8")
+    found = Tables.within(tmp_path)
+    assert found is not None
+    world = WorldRunways(load_world(tables=[found], cache=tmp_path / "cache").columns)
+    again = WorldRunways(load_world(tables=[found], cache=tmp_path / "cache").columns)
+
+    assert [(1.0, 2.0), (3.0, 4.0)] == [(aid.latitude_deg, aid.longitude_deg) for aid in world.navaids("MID")]
+    assert world.navaids("MID") == again.navaids("MID")
+    assert [[], [], []] == [world.navaids(ident) for ident in ("", "MIDMIDMID", "BAD!")]
+    assert WorldRunways(build_world(tables=[pair]).columns).navaids("MID") == []
+
+
+def test_real_radio_aids() -> None:
+    """A radio aid of the packaged tables is found near the place before it (its position from memory)."""
+    aid = real_table().place("MID", near=real_table().airfield("EGKK").place)
+
+    assert (aid.latitude_deg, aid.longitude_deg) == pytest.approx((51.05, -0.62), abs=0.02)
+
+
+def test_old_caches_go(tmp_path: Path) -> None:
+    """Caches of other tables are dropped, the oldest first."""
+    for number in range(5):
+        load_world(tables=[tables(tmp_path / str(number), SURVEYED)], cache=tmp_path / "cache")
+
+    assert len(list((tmp_path / "cache").iterdir())) == 3
+
+
 def test_cache(tmp_path: Path) -> None:
     """What comes out of the cache is what went in; a broken cache and changed tables are read again."""
     pair, cache = tables(tmp_path, SURVEYED, "1,0,,,0,04,,,,,,22,,,,,"), tmp_path / "cache"
@@ -280,16 +312,37 @@ def test_real_ends_named() -> None:
         assert outcomes[f"{distance} wrong"] == 0
 
 
-def _on_final(end: RunwayEnd, *, distance_nm: float) -> str:
+def test_real_ends_flown_untidily() -> None:
+    """Of 300 real approaches flown off the centreline and off the course, none is given a wrong name for sure."""
+    chance = random.Random(4)
+    rows = list(np.flatnonzero(~real_world().columns.ends["estimated"]))
+    outcomes = Counter(
+        _on_final(
+            real_runways().end_at(int(chance.choice(rows))),
+            distance_nm=chance.choice([1.0, 3.0, 6.0]),
+            offset_deg=chance.gauss(0.0, 0.25),
+            angle_deg=chance.gauss(0.0, 2.0),
+        )
+        for _ in range(300)
+    )
+
+    assert outcomes["wrong"] == 0
+    assert outcomes["named"] >= 270
+
+
+def _on_final(end: RunwayEnd, *, distance_nm: float, offset_deg: float = 0.0, angle_deg: float = 0.0) -> str:
     there = Geodesic.WGS84.Direct(
         end.latitude_deg, end.longitude_deg, end.course_true_deg + 180.0, distance_nm * 1852.0
     )
+    inbound_deg = there["azi2"] + 180.0
+    aside_m = math.radians(offset_deg) * (distance_nm * 1852.0 + 1200.0)
+    there = Geodesic.WGS84.Direct(there["lat2"], there["lon2"], inbound_deg + 90.0, aside_m)
     here = {"latitude_deg": there["lat2"], "longitude_deg": there["lon2"]}
     found = tracked_end(
         ends=real_table().near(**here, within_nm=20.0),
         **here,
         altitude_ft=end.elevation_ft + 50.0 + 318.4 * distance_nm,
-        track_true_deg=(there["azi2"] + 180.0) % 360.0,
+        track_true_deg=(inbound_deg + angle_deg) % 360.0,
     )
     if found is None or (found.end != end and not found.certain):
         return "missed"
