@@ -59,6 +59,9 @@ class VoiceSettings(Table):
     """A voice's name; left out, the default one when it is installed."""
     words_per_minute: int = Field(default=175, ge=80, le=400)
     volume: float = Field(default=1.0, ge=0, le=1)
+    ear: Literal["both", "left", "right"] = "both"
+    device: str = ""
+    """The start of a device's name, as `otherseat voice devices` lists them; left out, the default one."""
     digits: Literal["plain", "icao"] = "plain"
     teach: bool = False
     """Give the pilot's rule of thumb and its result with the calls that have one."""

@@ -173,7 +173,11 @@ def run_daemon(
     speaker = open_speaker(
         voice=settings.voice.engine,
         file=voice_to,
+        device=settings.voice.device,
+        volume=settings.voice.volume,
+        ear=settings.voice.ear,
         manner=Manner(words_per_minute=settings.voice.words_per_minute),
+        ahead=knowledge.phrasebook.ahead(),
     )
     service = Service(
         knowledge=knowledge,

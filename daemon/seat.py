@@ -212,6 +212,7 @@ class Seat:
                 alert_id=call.alert_id,
                 time_s=call.time_s,
                 expires_s=call.expires_s,
+                louder=call.repeat if call.level is Level.WARNING else 0,
             )
 
     def _note(self, verb: str, **values: float | str | bool | None) -> None:

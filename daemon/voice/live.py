@@ -23,6 +23,8 @@ from otherseat.daemon.voice.voice import VoiceError
 
 WATCH_S = 0.25
 SEEK_S = 5.0
+AHEAD_S = 0.05
+"""Between two clauses made ahead, so that the daemon's loop keeps its share of the machine."""
 
 log = structlog.get_logger(__name__)
 
@@ -116,7 +118,7 @@ class LiveSpeaker(MailboxSpeaker):
         if not self._ahead:
             return WATCH_S
         self._renderer.clause(speech=self._ahead.popleft())
-        return 0.0
+        return AHEAD_S
 
     def _begin(self, utterance: Utterance) -> None:
         self._turn += 1

@@ -46,7 +46,6 @@ ADDED_WORDS = {
     "wun": "W AH N",
     "fower": "F OW ER",
     "ait": "EY T",
-    "tomox": "T AA M AA K S",
     "teardrop": "T IH R D R AA P",
 }
 """Pronunciations of words that the model's dictionary lacks; from memory."""
@@ -67,7 +66,7 @@ RULES = {
     "runway": "<first> <digit> [left | right | centre]",
     "letter": "alpha | bravo | charlie | delta | echo | golf | hotel | india | kilo | lima | mike | november | oscar"
     " | papa | quebec | romeo | sierra | tango | uniform | victor | whiskey | yankee | zulu",
-    "place": "<letter> <letter> <letter> <letter> | tomox",
+    "place": "<letter> <letter> <letter> <letter>",
     "distance": "half a mile | one mile | zero point <digit> miles | <digit> miles | <first> <digit> miles"
     " | <digit> and a half miles",
     "strength": "<digit> | <pair>",
@@ -77,7 +76,7 @@ RULES = {
     "time": "<digit> minutes | <pair> minutes | one minute [<pair> seconds | <digit> seconds] | <pair> seconds"
     " | one hour [<digit> minutes | <pair> minutes | one minute]",
     "angle": "<digit> [point <digit>] degrees | one degree",
-    "text": "left | right | reported | computed | direct | parallel | teardrop | sink | speed | path | gear | flaps",
+    "text": "left | right | rule of thumb | direct | parallel | teardrop | sink | speed | path | gear | flaps",
 }
 SPOKEN_ALIKE = {"alfa": "alpha", "x-ray": "x"}
 

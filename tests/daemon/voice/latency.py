@@ -9,7 +9,6 @@ tone is not. Also the share of one core that the waiting voice takes, and the pr
 
 import argparse
 import math
-import resource
 import time
 
 import click
@@ -101,6 +100,11 @@ def speaker_words(number: int) -> str:
 
 
 def _memory_mb() -> float:
+    """Return the most memory that the process has had; 0 where the system does not tell."""
+    try:
+        import resource  # noqa: PLC0415 - Windows has none
+    except ImportError:
+        return 0.0
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 

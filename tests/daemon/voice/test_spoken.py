@@ -45,7 +45,7 @@ WORDS = Phrasebook.load().words
         # spelling alphabet: ICAO Annex 10 volume II
         ("place", "ZZPS", "ZZPS", "zulu zulu papa sierra"),
         ("place", "ZZK2/07", "ZZK2", "zulu zulu kilo two"),
-        ("place", "TOMOX", "TOMOX", "tomox"),
+        ("place", "ZZORA", "ZZORA", "zzora"),
         ("distance", 0.04, "0 miles", "zero miles"),
         ("distance", 0.31, "0.3 miles", "zero point three miles"),
         ("distance", 0.5, "0.5 miles", "half a mile"),
