@@ -74,8 +74,8 @@ def listen(daemon: Daemon, ages_s: list[float], stop: threading.Event) -> None:
         subscriptions = [client.subscribe("state", aircraft=f"c{number}") for number in range(SAMPLED)]
         while not stop.is_set():
             for subscription in subscriptions:
-                for message in subscription.receive(timeout_s=0.001):
-                    ages_s.append(time.time() - message.time_s)
+                messages = subscription.receive(timeout_s=0.001)
+                ages_s += [time.time() - message.time_s for message in messages]
 
 
 def used(pid: int) -> tuple[float, float]:
@@ -94,7 +94,7 @@ def main(aircraft: int, rate: float, seconds: float) -> None:
     with tempfile.TemporaryDirectory() as folder:
         layout = Path(folder) / "crowd.toml"
         layout.write_text(LAYOUT, encoding="utf-8")
-        with running("--layout", str(layout), stderr=sys.stderr) as daemon:
+        with running("--layout", str(layout), "--no-recording", stderr=sys.stderr) as daemon:
             ages_s: list[float] = []
             stop = threading.Event()
             thread = threading.Thread(target=listen, args=(daemon, ages_s, stop))
@@ -110,11 +110,11 @@ def main(aircraft: int, rate: float, seconds: float) -> None:
             thread.join()
     source = health.sources[0]
     ages_ms = [1_000 * age_s for age_s in sorted(ages_s)]
-    print(f"{aircraft} aircraft at {rate:g} Hz for {wall_s:.0f} s: {sent:,} datagrams sent")  # noqa: T201
-    print(f"received {source.datagrams:,}, refused {source.refused}, aircraft {len(health.aircraft)}")  # noqa: T201
-    print(f"processor {(processor_s - before_s) / wall_s:.0%} of a core, memory {memory_mb:.0f} MB")  # noqa: T201
     p50, p99 = statistics.median(ages_ms), ages_ms[int(0.99 * len(ages_ms))]
-    print(f"age of {len(ages_ms):,} states at a subscriber: p50 {p50:.1f} ms, p99 {p99:.1f} ms, most {ages_ms[-1]:.1f} ms")  # noqa: T201
+    click.echo(f"{aircraft} aircraft at {rate:g} Hz for {wall_s:.0f} s: {sent:,} datagrams sent")
+    click.echo(f"received {source.datagrams:,}, refused {source.refused}, aircraft {len(health.aircraft)}")
+    click.echo(f"processor {(processor_s - before_s) / wall_s:.0%} of a core, memory {memory_mb:.0f} MB")
+    click.echo(f"age of {len(ages_ms):,} states: p50 {p50:.1f} ms, p99 {p99:.1f} ms, most {ages_ms[-1]:.1f} ms")
 
 
 if __name__ == "__main__":
