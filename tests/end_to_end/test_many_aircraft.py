@@ -105,6 +105,23 @@ def test_two_sources_and_many_aircraft(tmp_path: Path) -> None:
     assert {"c25"} == {message.aircraft for message in heard}
 
 
+def test_sources_that_name_no_aircraft(tmp_path: Path) -> None:
+    """Two simulators that don't say who they are fly two aircraft, by the names that the settings give them."""
+    nameless = tmp_path / "nameless.toml"
+    nameless.write_text(LAYOUT.replace('aircraft = { column = "id" }\n', ""), encoding="utf-8")
+    source = f"[[source]]\nlayout = {str(nameless)!r}\nport = 0\naircraft = "
+    file = tmp_path / "two.toml"
+    file.write_text(f'{source}"left"\n{source}"right"\n', encoding="utf-8")
+    start_s = time.time()
+    with crowd(file) as daemon, daemon.client() as client:
+
+        def send() -> None:
+            for one in range(2):
+                daemon.send(one, [one], start_s=start_s)
+
+        eventually(daemon, client, send, lambda health: set(health.aircraft) == {"left", "right"})
+
+
 def test_a_locked_daemon(tmp_path: Path) -> None:
     """With keys in the settings the real daemon lets in who is on its list, and an operator alone gives orders."""
     folder = tmp_path / "keys"
