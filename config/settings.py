@@ -13,6 +13,7 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from otherseat.advisories.attention import AttentionSettings
+from otherseat.advisories.state import OWN
 from otherseat.config.toml_files import read_toml, to_model
 
 PACKAGED = importlib.resources.files("otherseat.config")
@@ -35,6 +36,8 @@ class SourceSettings(Table):
     """Peers whose datagrams are read; empty for every peer that can reach the address."""
     layout: str | None = None
     """For the layout adapter: the name of a packaged layout, or the path of a file."""
+    aircraft: str = Field(default=OWN, min_length=1, max_length=64)
+    """What to call the aircraft where the datagrams do not say; two sources with two aircraft need two names."""
     options: Mapping[str, str | float | bool] = Field(default_factory=dict)
     """Whatever else the adapter takes."""
 

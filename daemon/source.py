@@ -4,6 +4,7 @@ import asyncio
 from collections.abc import Callable, Sequence
 from typing import Protocol
 
+from otherseat.adapters.assembler import Assembler
 from otherseat.adapters.intake import Intake
 from otherseat.adapters.listener import Listener
 from otherseat.advisories.state import State
@@ -96,4 +97,4 @@ def make_intake(settings: SourceSettings) -> Intake:
         raise
     except ValueError as error:
         raise ConfigError(file="settings", key="source", problem=str(error)) from error
-    return Intake(decoder, name=settings.layout or settings.adapter)
+    return Intake(decoder, name=settings.layout or settings.adapter, assembler=Assembler(aircraft=settings.aircraft))
