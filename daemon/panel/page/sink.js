@@ -1,6 +1,6 @@
 // The sink rate on one line: now above it; what holds the path and what regains it below.
 import { make, put, show, sized, write } from "./draw.js";
-import { known, layoutOf, number } from "./words.js";
+import { isOnPath, known, layoutOf, number } from "./words.js";
 
 export class SinkLine {
   constructor(figure) {
@@ -56,7 +56,7 @@ export class SinkLine {
     const near = known(rates.regain) && Math.abs(this.x(rates.regain) - this.x(rates.hold)) < rem * 5.4;
     for (const { name, sign, text } of this.marks) {
       const rate = rates[name];
-      const drawn = known(rate) && !(name === "regain" && Math.abs(rate - rates.hold) < 20);
+      const drawn = known(rate) && !(name === "regain" && (Math.abs(rate - rates.hold) < 20 || isOnPath(now)));
       show(sign, drawn);
       show(text, drawn);
       if (!drawn) continue;
