@@ -308,7 +308,9 @@ export class TopView {
     write(this.gapText, words);
     const { width, height, rem } = this.size;
     const half = this.gapText.getComputedTextLength() / 2;
-    let [tx, ty] = [x + rem * 0.8 + half, y + rem * (now.offset_ft > 0 ? 1.7 : -0.8)];
+    // Beyond the centreline, where neither the way in nor the way on is drawn.
+    const line = this.joined ? this.xy([now.place_ft[0], 0])[1] : y;
+    let [tx, ty] = [x + rem * 0.3 + half, line + rem * (drawn && now.offset_ft > 0 ? -0.6 : 1.5)];
     if (!this.joined && drawn) [tx, ty] = beside(x, y, foot[0], foot[1], half, rem);
     put(this.gapText, { x: Math.min(Math.max(tx, half + 3), width - half - 3), y: Math.min(Math.max(ty, rem * 1.1), height - 5), "text-anchor": "middle" });
   }
