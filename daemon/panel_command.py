@@ -1,6 +1,7 @@
 """The command `panel`: serve the page."""
 
 import asyncio
+import contextlib
 from pathlib import Path
 
 import click
@@ -67,5 +68,8 @@ def panel(  # one parameter an option
     except AddressError as error:
         raise click.UsageError(str(error)) from error
     click.echo(invitation(address=address, port=server.port, pairing=pairing, pair_all=pair_all, picture=qr))
-    with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
+    with (
+        contextlib.suppress(KeyboardInterrupt),  # Ctrl-C is how it ends
+        asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner,
+    ):
         runner.run(server.serve())

@@ -27,7 +27,7 @@ class Nearby:
         self._useless = False
 
     async def look(self) -> None:
-        """Ask for every scene that has moved on; to be called about once a second."""
+        """Ask for every scene that has moved on; to be called a few times a second."""
         for aircraft, scene in list(self._hub.scenes.items()):
             here = scene.position
             if here is None or self._useless or not self._is_due(aircraft, here):

@@ -161,6 +161,7 @@ class Scene:
                 surface_runway=picture.surface_runway,
                 plan=self._plan,
                 ends=self._ends,
+                here=self.position,
             )
         if end is not None:
             return Anchor.at_end(end)

@@ -22,7 +22,7 @@ from otherseat.daemon.panel.orders import ORDER_BYTES, Orders
 from otherseat.daemon.panel.pairing import Pairing
 from otherseat.daemon.sockets import DESK, FEED
 
-LOOK_AROUND_S = 1.0
+LOOK_AROUND_S = 0.25
 WILDCARDS = frozenset({"", "0.0.0.0", "::", "*"})  # noqa: S104 - refused, not bound
 
 log = structlog.get_logger(__name__)

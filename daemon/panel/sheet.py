@@ -60,13 +60,23 @@ def choose_anchor(
     surface_runway: str | None,
     plan: PlanMessage | None,
     ends: dict[str, RunwayEnd],
+    here: Point | None,
 ) -> RunwayEnd | None:
     """Return the end that matters in this phase: before flight the one to leave from, else the one to land on."""
-    departure = None if plan is None else plan.departure
     wanted = [runway]
     if phase in BEFORE_FLIGHT:
-        wanted = [None if departure is None else departure.name, surface_runway, runway]
+        departure = None if plan is None else plan.departure
+        leaving = departure if departure is not None and is_near(end=departure, here=here) else None
+        wanted = [None if leaving is None else leaving.name, surface_runway, runway]
     return next((ends[name] for name in wanted if name is not None and name in ends), None)
+
+
+def is_near(*, end: RunwayEnd, here: Point | None) -> bool:
+    """Say whether the aircraft may still be about to leave from an end; so it may where its place is not known."""
+    if here is None:
+        return True
+    along_ft, across_ft = Anchor.at_end(end).place_ft(latitude_deg=here.latitude_deg, longitude_deg=here.longitude_deg)
+    return max(abs(along_ft), abs(across_ft)) <= DEPARTURE_WITHIN_FT
 
 
 def known_ends(*, plan: PlanMessage | None, near: Iterable[RunwayEnd]) -> dict[str, RunwayEnd]:

@@ -79,6 +79,26 @@ export function sized(figure, changed) {
   return size;
 }
 
+// The part of a trail that leads in: from the newest place back to where the aircraft last came no nearer.
+export function inbound(trail) {
+  let farthest = -Infinity;
+  let first = trail.length;
+  while (first > 0) {
+    const distance = -trail[first - 1][0];
+    if (distance < farthest - 2500) break;
+    farthest = Math.max(farthest, distance);
+    first -= 1;
+  }
+  return trail.slice(first);
+}
+
+// The last stretch of a trail.
+export function latest(trail, feet) {
+  let first = trail.length - 1;
+  for (let far = 0; first > 0 && far < feet; first -= 1) far += Math.hypot(trail[first][0] - trail[first - 1][0], trail[first][1] - trail[first - 1][1]);
+  return trail.slice(Math.max(first, 0));
+}
+
 // The key to the dotted line, in the corner that a descent leaves empty.
 export function legend(text, key, words, size) {
   write(text, words);

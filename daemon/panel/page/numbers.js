@@ -1,12 +1,10 @@
 // The numbers in the margin: a label, a value, where it comes from, and in teaching mode the rule of thumb.
-import { compass, duration, feet, heading, known, layoutOf, miles, number, rate, runway } from "./words.js";
+import { compass, duration, feet, heading, isOnPath, known, layoutOf, miles, number, plannedHere, rate, runway } from "./words.js";
 
 const kt = (value) => `${number(value)} kt`;
 const crosswind = (value) => (Math.abs(value) < 0.5 ? "no crosswind" : `${kt(Math.abs(value))} from the ${value > 0 ? "right" : "left"}`);
 const headwind = (value) => (value >= 0 ? `${kt(value)} on the nose` : `${kt(-value)} on the tail`);
 const seconds = (nm, speed) => (speed > 20 ? duration((nm / speed) * 3600) : null);
-
-const isOnPath = (n) => known(n.height_above_path_ft) && Math.abs(n.height_above_path_ft) < 25;
 
 function regain(n) {
   if (!known(n.path_height_ft)) return null;
@@ -34,7 +32,7 @@ const ROWS = {
   past: ["Past it by", (n) => known(n.past_destination_nm) && n.closing_speed_kt < 0 && miles(n.past_destination_nm)],
   descent: ["Start down", (n) => known(n.top_of_descent_nm) && (n.top_of_descent_nm > 0 ? `in ${miles(n.top_of_descent_nm)}` : `${miles(-n.top_of_descent_nm)} ago`), (n) => known(n.top_of_descent_nm) && n.top_of_descent_nm > 0 && seconds(n.top_of_descent_nm, n.groundspeed_kt)],
   surface: ["Runway beneath", (n) => (n.surface_runway ? runway(n.surface_runway) : "none")],
-  leaving: ["Plan leaves from", (n, sheet) => sheet?.planned?.length && layoutOf(n) === "ground" && runway(sheet.planned[0])],
+  leaving: ["The plan's runway", (n, sheet) => plannedHere(n, sheet) && runway(plannedHere(n, sheet))],
   heading: ["Heading", (n) => known(n.heading_true_deg) && heading(n.heading_true_deg, n)],
   ahead: ["Runway ahead", (n) => known(n.runway_ahead_ft) && feet(n.runway_ahead_ft)],
   next: ["Next on the route", (n) => n.next_point && n.next_point !== n.destination && n.next_point, (n) => known(n.distance_to_next_point_nm) && `${miles(n.distance_to_next_point_nm)}, ${heading(n.bearing_to_next_point_deg, n)}`],

@@ -1,5 +1,5 @@
 // The side view: height over distance to the threshold, flying from left to right.
-import { dimension, legend, line, make, points, put, show, sized, step, write } from "./draw.js";
+import { dimension, inbound, legend, line, make, points, put, show, sized, step, write } from "./draw.js";
 import { abovePath, feet, known, miles, number } from "./words.js";
 
 const FT_PER_NM = 1852 / 0.3048;
@@ -120,7 +120,7 @@ export class SideView {
       const [x, y] = [this.x(distance), this.y(gate)];
       const arm = this.size.rem * 0.7;
       make("path", { class: "gate", d: `M${x},${y - arm}V${y + arm}M${x - 3},${y - arm}h6M${x - 3},${y + arm}h6` }, this.still);
-      make("text", { class: "gate-text", x: x + 6, y: y + arm + this.size.rem * 0.55 }, this.still, `gate ${number(gate)}`);
+      make("text", { class: "gate-text", x: x - 6, y: y + arm + this.size.rem * 0.3 }, this.still, `gate ${number(gate)}`);
     }
   }
 
@@ -139,7 +139,7 @@ export class SideView {
 
   moveTrail(x, y) {
     const list = [];
-    for (const [along, , altitude] of this.trace ?? []) {
+    for (const [along, , altitude] of inbound(this.trace ?? [])) {
       const distance = -along / FT_PER_NM;
       if (altitude === null || distance > this.range * 1.05) continue;
       list.push([this.x(distance), this.y(altitude - this.sheet.elevation_ft)]);

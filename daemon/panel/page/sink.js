@@ -1,6 +1,6 @@
 // The sink rate on one line: now above it; what holds the path and what regains it below.
 import { make, put, show, sized, write } from "./draw.js";
-import { known, layoutOf, number } from "./words.js";
+import { isOnPath, known, layoutOf, number } from "./words.js";
 
 export class SinkLine {
   constructor(figure) {
@@ -31,7 +31,7 @@ export class SinkLine {
   x(rate) {
     const { width, rem } = this.size;
     const held = Math.max(-this.top * 0.12, Math.min(rate, this.top));
-    return rem * 1.6 + ((held + this.top * 0.12) / (this.top * 1.12)) * (width - rem * 3.2);
+    return rem * 0.6 + ((held + this.top * 0.12) / (this.top * 1.12)) * (width - rem * 3.6);
   }
 
   redraw() {
@@ -43,8 +43,9 @@ export class SinkLine {
     for (let rate = 0; rate <= this.top; rate += gap / 2) {
       const long = rate % gap === 0;
       make("line", { class: "tick", x1: this.x(rate), x2: this.x(rate), y1: y - (long ? 4 : 2), y2: y }, this.still);
-      if (rate === 0 || rate === this.top) make("text", { class: "scale", x: this.x(rate), y: y - this.size.rem * 0.5 }, this.still, number(rate));
     }
+    make("text", { class: "scale", x: this.x(0), y: y - this.size.rem * 0.5 }, this.still, "0");
+    make("text", { class: "scale", x: this.x(this.top) + this.size.rem * 1.5, y: y + this.size.rem * 0.3 }, this.still, number(this.top));
     this.move();
   }
 
@@ -56,7 +57,7 @@ export class SinkLine {
     const near = known(rates.regain) && Math.abs(this.x(rates.regain) - this.x(rates.hold)) < rem * 5.4;
     for (const { name, sign, text } of this.marks) {
       const rate = rates[name];
-      const drawn = known(rate) && !(name === "regain" && Math.abs(rate - rates.hold) < 20);
+      const drawn = known(rate) && !(name === "regain" && (Math.abs(rate - rates.hold) < 20 || isOnPath(now)));
       show(sign, drawn);
       show(text, drawn);
       if (!drawn) continue;

@@ -1,13 +1,14 @@
 // The view from above. On the approach it lies under the side view on the same distances, drawn wider than long; on
 // the ground and en route it is true to shape with north at the top.
-import { dart, dimension, legend, line, make, points, put, show, sized, step, write } from "./draw.js";
-import { besideCentreline, designator, feet, known, layoutOf, miles } from "./words.js";
+import { dart, dimension, inbound, latest, legend, line, make, points, put, show, sized, step, write } from "./draw.js";
+import { besideCentreline, designator, feet, known, layoutOf, miles, plannedHere } from "./words.js";
 
 const FT_PER_NM = 1852 / 0.3048;
 const ACROSS_FT = [800, 1500, 3000, 6000, 12000, 25000, 50000, 100000];
 const REACH_NM = [0.3, 0.5, 0.8, 1.2, 2, 3, 5, 8, 12, 20, 35, 60, 100, 200];
 const FARTHEST_NM = 150;
 const BESIDE_FT = 6500;
+const GROUND_TRAIL_FT = 9000;
 
 export class TopView {
   constructor(figure, side) {
@@ -139,8 +140,9 @@ export class TopView {
     return [end.place_ft[0] + along * Math.cos(turn) - across * Math.sin(turn), end.place_ft[1] + along * Math.sin(turn) + across * Math.cos(turn)];
   }
 
+  // The end that is meant: on the ground the plan's at this airfield, in flight the one that the numbers are about.
   isMine(end) {
-    return layoutOf(this.now) === "ground" ? end.name === this.sheet.planned?.[0] || (!this.sheet.planned && end.name === this.now.surface_runway) : end.name === this.now.runway;
+    return end.name === (layoutOf(this.now) === "ground" ? plannedHere(this.now, this.sheet) ?? this.now.surface_runway : this.now.runway);
   }
 
   drawSurface(end) {
@@ -239,11 +241,18 @@ export class TopView {
     put(this.still, { transform: `translate(${shift[0].toFixed(1)},${shift[1].toFixed(1)})` });
     const at = (place) => { const [x, y] = this.xy(place); return [x + shift[0], y + shift[1]]; };
     const [x, y] = at(now.place_ft);
-    const list = (this.trace ?? []).map((place) => at(place));
+    const list = this.recent().map((place) => at(place));
     put(this.trail, { points: points([...list, [x, y]]) });
     this.moveLead(now, at, x, y);
     this.moveGap(now, at, x, y);
     this.moveDown(now, at, x, y);
+  }
+
+  // On the approach the way in, on the ground the last stretch, en route the whole way.
+  recent() {
+    const trail = this.trace ?? [];
+    if (this.joined) return inbound(trail);
+    return layoutOf(this.now) === "ground" ? latest(trail, GROUND_TRAIL_FT) : trail;
   }
 
   moveLead(now, at, x, y) {
@@ -299,7 +308,9 @@ export class TopView {
     write(this.gapText, words);
     const { width, height, rem } = this.size;
     const half = this.gapText.getComputedTextLength() / 2;
-    let [tx, ty] = [x + rem * 0.8 + half, y + rem * (now.offset_ft > 0 ? 1.7 : -0.8)];
+    // Beyond the centreline, where neither the way in nor the way on is drawn.
+    const line = this.joined ? this.xy([now.place_ft[0], 0])[1] : y;
+    let [tx, ty] = [x + rem * 0.3 + half, line + rem * (drawn && now.offset_ft > 0 ? -0.6 : 1.5)];
     if (!this.joined && drawn) [tx, ty] = beside(x, y, foot[0], foot[1], half, rem);
     put(this.gapText, { x: Math.min(Math.max(tx, half + 3), width - half - 3), y: Math.min(Math.max(ty, rem * 1.1), height - 5), "text-anchor": "middle" });
   }
@@ -333,7 +344,9 @@ export class TopView {
   goalWords(now) {
     if (!known(now.distance_to_destination_nm)) return null;
     const far = miles(now.distance_to_destination_nm);
-    return known(now.past_destination_nm) && now.closing_speed_kt < 0 ? `${far} behind, past by ${miles(now.past_destination_nm)}` : far;
+    if (!known(now.past_destination_nm) || now.closing_speed_kt >= 0) return far;
+    const straight = now.past_destination_nm > now.distance_to_destination_nm * 0.9;
+    return straight ? `past by ${miles(now.past_destination_nm)}` : `${far} behind, past by ${miles(now.past_destination_nm)}`;
   }
 
   // How much wider than long the drawing is, for the caption.
@@ -349,6 +362,6 @@ function beside(x1, y1, x2, y2, half, rem) {
   const length = Math.hypot(x2 - x1, y2 - y1) || 1;
   let [nx, ny] = [-(y2 - y1) / length, (x2 - x1) / length];
   if (ny > 0.02 || (Math.abs(ny) <= 0.02 && nx < 0)) [nx, ny] = [-nx, -ny];
-  const clear = rem * 0.75 + half * Math.abs(nx);
-  return [(x1 + x2) / 2 + nx * clear, (y1 + y2) / 2 + ny * rem * 0.75 + rem * 0.3];
+  const clear = half * Math.abs(nx) + rem * 0.55 * Math.abs(ny) + rem * 0.4;
+  return [(x1 + x2) / 2 + nx * clear, (y1 + y2) / 2 + ny * clear + rem * 0.3];
 }

@@ -45,10 +45,12 @@ export function clock(seconds) {
 export const runway = (name) => name.replace("/", " ");
 export const designator = (name) => name.slice(name.indexOf("/") + 1);
 
+export const isOnPath = (now) => known(now.height_above_path_ft) && Math.abs(now.height_above_path_ft) < 25;
+
 export function abovePath(now) {
   const off = now.height_above_path_ft;
   if (!known(off)) return null;
-  if (Math.abs(off) < 25) return "on the path";
+  if (isOnPath(now)) return "on the path";
   return `${feet(Math.abs(off))} ${off > 0 ? "above" : "below"} the path`;
 }
 
@@ -83,12 +85,18 @@ export function situation(now, sheet) {
   return enRoute(now);
 }
 
+// The end that the plan names at the airfield where the aircraft stands.
+export function plannedHere(now, sheet) {
+  const field = (now.surface_runway ?? sheet?.anchor ?? "").split("/")[0];
+  return sheet?.planned?.find((name) => name.startsWith(`${field}/`));
+}
+
 function onGround(now, sheet) {
   if (now.phase === "landed") return now.surface_runway ? `Landed on ${runway(now.surface_runway)}.` : "Landed.";
-  const planned = sheet?.planned?.[0];
-  if (!now.surface_runway) return planned ? `Off the runways. The plan leaves from ${runway(planned)}.` : "Off the runways.";
+  const planned = plannedHere(now, sheet);
+  if (!now.surface_runway) return planned ? `Off the runways. The plan has ${runway(planned)}.` : "Off the runways.";
   if (now.surface_runway === planned) return `On ${runway(now.surface_runway)}, as planned.`;
-  return `On ${runway(now.surface_runway)}` + (planned ? `; the plan leaves from ${runway(planned)}.` : ".");
+  return `On ${runway(now.surface_runway)}` + (planned ? `; the plan has ${runway(planned)}.` : ".");
 }
 
 function enRoute(now) {

@@ -94,8 +94,8 @@ class Served:
 
     def __init__(self, settings: ServerSettings) -> None:
         self.server = PanelServer(settings)
-        self._thread = threading.Thread(target=self._run, daemon=True)
-        self._thread.start()
+        self.thread = threading.Thread(target=self._run, daemon=True)
+        self.thread.start()
 
     @property
     def pairing(self) -> Pairing:
@@ -115,7 +115,7 @@ class Served:
     def close(self) -> None:
         """End the panel."""
         self.server.stop()
-        self._thread.join(PATIENCE_S)
+        self.thread.join(PATIENCE_S)
 
     def _run(self) -> None:
         with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:

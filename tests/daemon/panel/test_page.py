@@ -118,7 +118,7 @@ def test_the_view_from_above_is_true(source: Daemon, panel: Served, open_page: O
 @pytest.mark.parametrize(
     ("scene", "layout", "sentence"),
     [
-        (lined_up_wrong, "ground", "the plan leaves from ZZAA 09"),
+        (lined_up_wrong, "ground", "the plan has ZZAA 09"),
         (cruise, "route", "ZZBB is"),
         (past, "route", "ZZBB is behind"),
         (high, "approach", "On final for ZZBB 09L"),

@@ -54,7 +54,7 @@ def test_a_parallel_lies_beside_and_points_the_same_way() -> None:
 )
 def test_the_anchor_is_the_runway_that_matters(phase: Phase, expected: str) -> None:
     """Before flight the page is drawn around the departure, afterwards around the arrival."""
-    anchor = choose_anchor(phase=phase, runway="ZZBB/09L", surface_runway=None, plan=PLAN, ends=ENDS)
+    anchor = choose_anchor(phase=phase, runway="ZZBB/09L", surface_runway=None, plan=PLAN, ends=ENDS, here=None)
 
     assert anchor is not None
     assert expected == anchor.name
@@ -62,10 +62,22 @@ def test_the_anchor_is_the_runway_that_matters(phase: Phase, expected: str) -> N
 
 def test_without_a_plan_the_runway_beneath_is_the_anchor() -> None:
     """On the ground without a plan, the runway that one stands on is drawn."""
-    anchor = choose_anchor(phase=Phase.TAXI, runway=None, surface_runway="ZZAA/18", plan=None, ends=ENDS)
+    anchor = choose_anchor(phase=Phase.TAXI, runway=None, surface_runway="ZZAA/18", plan=None, ends=ENDS, here=None)
 
     assert anchor is not None
     assert "ZZAA/18" == anchor.name
+
+
+def test_after_landing_elsewhere_the_departure_is_no_anchor() -> None:
+    """Parked at the destination, 30 NM from where the plan left, the page is drawn around the runway there."""
+    end = TABLE.end("ZZBB/09R")
+    here = Point(time_s=0.0, latitude_deg=end.latitude_deg, longitude_deg=end.longitude_deg, altitude_ft=200.0)
+    anchor = choose_anchor(
+        phase=Phase.PARKED, runway="ZZBB/09L", surface_runway="ZZBB/09R", plan=PLAN, ends=ENDS, here=here
+    )
+
+    assert anchor is not None
+    assert "ZZBB/09R" == anchor.name
 
 
 def test_a_place_alone_can_be_drawn_around() -> None:
