@@ -67,8 +67,13 @@ class FlightFile:
     def events(
         self, decode: Decode | None = None
     ) -> Iterator[State | PlanMessage | Order | AlertMessage | CallMessage]:
-        """Yield everything in order; with `decode` states come out of the datagrams instead of the recorded ones."""
+        """Yield everything in order; with `decode` states come out of the datagrams instead of the recorded ones.
+
+        A plan is recorded with the aircraft's first state, so after the datagram that held it: it comes first here.
+        """
         state_from = Channel.STATE if decode is None else Channel.DATAGRAM
+        if decode is not None:
+            yield from self._plans_at_start()
         wanted = [state_from, Channel.PLAN, Channel.ORDER, Channel.ALERT, Channel.CALL]
         for entry in self.recording.entries(wanted):
             if entry.channel is Channel.DATAGRAM and decode is not None:
@@ -77,6 +82,12 @@ class FlightFile:
                 event = _EVENTS[entry.channel](entry.body)
                 if event is not None:
                     yield event
+
+    def _plans_at_start(self) -> Iterator[PlanMessage]:
+        for entry in self.recording.entries([Channel.PLAN, Channel.STATE]):
+            if entry.channel is Channel.STATE:
+                return
+            yield bodies.plan_of(entry.body)
 
 
 def _order_of(body: dict[str, Any]) -> Order:

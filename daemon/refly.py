@@ -12,7 +12,8 @@ from otherseat.advisories.engine import Engine, Outcome
 from otherseat.advisories.levels import Alert, Call, Values
 from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.runway import RunwayTable
-from otherseat.advisories.state import State
+from otherseat.advisories.speaking import Verbosity
+from otherseat.advisories.state import OWN, State
 from otherseat.config.settings import Settings
 from otherseat.daemon.flight_file import Decode, FlightFile, Order
 from otherseat.daemon.messages import AlertMessage, CallMessage, PlanMessage
@@ -44,18 +45,19 @@ class Crew:
 
     def obey(self, order: Order) -> tuple[Alert, ...]:
         """Carry out an order and return what changed; what is not known here changes nothing."""
-        engine = self._engine(str(order.values.get("aircraft", "own")))
+        values = order.values
+        engine = self._engine(str(values.get("aircraft", OWN)))
         if order.verb == "acknowledge":
-            done = engine.attention.acknowledge(
-                alert_id=str(order.values.get("alert_id")), time_s=float(order.values.get("time_s", 0.0))
-            )
+            done = engine.attention.acknowledge(alert_id=str(values.get("alert_id")), time_s=_time_s(order))
             return () if done is None else (done,)
-        if order.verb == "mute":
-            engine.attention.muted = bool(order.values.get("muted"))
         if order.verb == "blind":
-            return engine.blind(
-                time_s=float(order.values.get("time_s", 0.0)), silent_s=float(order.values.get("silent_s", 0.0))
-            ).alerts
+            return engine.blind(time_s=_time_s(order), silent_s=float(values.get("silent_s", 0.0))).alerts
+        if order.verb == "mute":
+            engine.attention.muted = bool(values.get("muted"))
+        elif order.verb == "switch":
+            engine.switch(str(values.get("advisory")), on=bool(values.get("on")))
+        elif order.verb == "verbosity" and values.get("verbosity") in set(Verbosity):
+            engine.attention.speaking.verbosity = Verbosity(values["verbosity"])
         return ()
 
     def _engine(self, aircraft: str) -> Engine:
@@ -70,6 +72,10 @@ class Crew:
                 attention=self.settings.attention,
             )
         return engine
+
+
+def _time_s(order: Order) -> float:
+    return float(order.values.get("time_s", 0.0))
 
 
 @dataclass(slots=True)

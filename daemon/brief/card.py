@@ -7,6 +7,7 @@ what to watch for. What isn't known is named at the end, not left blank.
 from dataclasses import dataclass
 
 from otherseat.advisories import path
+from otherseat.advisories.arrival import GATES_FT
 from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.runway import RunwayEnd
 from otherseat.daemon.brief import enroute, figures, watch
@@ -47,7 +48,7 @@ def make_card(*, plan: ResolvedPlan, day: Conditions) -> Card:
         tables += [
             _runway(end, angle_deg=angle_deg),
             _path(end, angle_deg=angle_deg, day=day),
-            _gates(end, angle_deg=angle_deg, day=day),
+            _gates(end, angle_deg=angle_deg, day=day, decision_ft=plan.plan.decision_altitude_ft),
             _sink(end, angle_deg=angle_deg, day=day),
         ]
     return Card(
@@ -148,17 +149,21 @@ def _path(end: RunwayEnd, *, angle_deg: float, day: Conditions) -> Table:
     )
 
 
-def _gates(end: RunwayEnd, *, angle_deg: float, day: Conditions) -> Table:
+def _gates(end: RunwayEnd, *, angle_deg: float, day: Conditions, decision_ft: float | None) -> Table:
     speed = day.approach_airspeed_kt
+    heights_ft = {f"{whole(height_ft)} ft": height_ft for height_ft in GATES_FT}
+    if decision_ft is not None and decision_ft > end.elevation_ft:
+        heights_ft["decision"] = decision_ft - end.elevation_ft
+    found = figures.gates(end=end, angle_deg=angle_deg, day=day, heights_ft=heights_ft.values())
     rows = tuple(
         (
-            f"{whole(gate.height_ft)} ft",
+            name,
             f"{gate.distance_nm:.1f}",
             whole(gate.read_ft),
             "-" if gate.sink_fpm is None else whole(gate.sink_fpm),
             "-" if speed is None else whole(speed),
         )
-        for gate in figures.gates(end=end, angle_deg=angle_deg, day=day)
+        for name, gate in zip(heights_ft, found, strict=True)
     )
     return Table(
         title="Gates",

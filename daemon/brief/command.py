@@ -1,13 +1,15 @@
 """`otherseat brief`: a plan worked out on one page, before flight."""
 
 import contextlib
+import dataclasses
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import click
 
-from otherseat.daemon.brief.conditions import Conditions, Holding, Wind
+from otherseat.daemon.brief.conditions import Conditions, Holding, Wind, conditions_of
 from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways, readable_errors
 
 WIND = re.compile(r"(\d{1,3})/(\d{1,3}(?:\.\d+)?)")
@@ -76,13 +78,15 @@ def brief(  # noqa: PLR0917 - click passes options by name
         plan = read_resolved_plan(plan_file, runways=read_runways(read_settings(settings_file)))
         card = make_card(
             plan=plan,
-            day=Conditions(
+            day=over(
+                conditions_of(plan),
                 surface_wind=wind,
+                gust_kt=None if wind is None else wind.speed_kt,
                 cruise_wind=cruise_wind,
                 temperature_c=temperature,
                 altimeter_hpa=altimeter,
                 cruise_airspeed_kt=cruise_speed,
-                approach_airspeed_kt=approach_speed or plan.plan.approach_speed_kt,
+                approach_airspeed_kt=approach_speed,
                 holding=hold,
             ),
         )
@@ -101,6 +105,11 @@ def brief(  # noqa: PLR0917 - click passes options by name
             from otherseat.daemon.brief.text import to_text  # noqa: PLC0415
 
             click.echo(to_text(card, caution=CAUTION_LINE), nl=False)
+
+
+def over(day: Conditions, **given: Any) -> Conditions:
+    """Return the plan's own conditions with what was given on the command line laid over them."""
+    return dataclasses.replace(day, **{name: value for name, value in given.items() if value is not None})
 
 
 @contextlib.contextmanager

@@ -9,7 +9,7 @@ Air              as far from ISA at every height as at the destination
 import itertools
 from dataclasses import dataclass
 
-from otherseat.advisories import geodesic, holding, path, rules_of_thumb, wind
+from otherseat.advisories import air, geodesic, holding, path, rules_of_thumb, wind
 from otherseat.advisories.arrival import GATES_FT
 from otherseat.advisories.holding import Entry
 from otherseat.advisories.plan import ResolvedPlan
@@ -62,10 +62,17 @@ class HoldFigures:
 
 def cruise_speed(*, plan: ResolvedPlan, day: Conditions) -> CruiseSpeed | None:
     """Return the true airspeed in cruise, or None when altitude or speed are not known."""
-    altitude_ft, indicated_kt = plan.plan.cruise_altitude_ft, day.cruise_airspeed_kt
-    if altitude_ft is None or indicated_kt is None:
+    altitude_ft = plan.plan.cruise_altitude_ft
+    if altitude_ft is None:
         return None
     pressure_ft, temperature_c = air_at(altitude_ft=altitude_ft, end=plan.arrival, day=day)
+    indicated_kt = day.cruise_airspeed_kt
+    if indicated_kt is None and day.cruise_true_airspeed_kt is not None:
+        indicated_kt = air.calibrated_airspeed_kt(
+            true_airspeed_kt=day.cruise_true_airspeed_kt, pressure_altitude_ft=pressure_ft, temperature_c=temperature_c
+        )
+    if indicated_kt is None:
+        return None
     return CruiseSpeed(
         indicated_kt=indicated_kt,
         temperature_c=temperature_c,

@@ -162,8 +162,8 @@ def winds(*, airfield: Airfield, surface: Wind) -> list[EndWind]:
     return sorted((wind_on(end=end, surface=surface) for end in airfield.ends), key=lambda on: -on.headwind_kt)
 
 
-def gates(*, end: RunwayEnd, angle_deg: float, day: Conditions) -> list[Gate]:
-    """Return the gates of the approach."""
+def gates(*, end: RunwayEnd, angle_deg: float, day: Conditions, heights_ft: Iterable[float] = GATES_FT) -> list[Gate]:
+    """Return the gates of the approach, or the same at other heights."""
     speed_kt = approach_groundspeed_kt(end=end, day=day)
     return [
         Gate(
@@ -180,7 +180,7 @@ def gates(*, end: RunwayEnd, angle_deg: float, day: Conditions) -> list[Gate]:
             if speed_kt is None
             else path.sink_rate_to_hold_fpm(groundspeed_kt=speed_kt, angle_deg=angle_deg),
         )
-        for height_ft in GATES_FT
+        for height_ft in heights_ft
     ]
 
 

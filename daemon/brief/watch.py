@@ -12,7 +12,9 @@ from otherseat.daemon.brief.words import feet, miles, signed, whole
 
 STEEP_DEG, SHALLOW_DEG = 3.25, 2.75
 CROSSWIND_KT = 10.0
-SHORT_FT = 3_000.0
+"""Mentioned from here when no aircraft with a limit of its own is planned."""
+RUNWAY_FACTOR = 1.5
+"""Less runway than so many times the aircraft's own landing distance is called short."""
 BETTER_BY_KT = 3.0
 """Thresholds of what is mentioned: common practice, no source. They change no number."""
 
@@ -34,7 +36,7 @@ def unknown(*, plan: ResolvedPlan, day: Conditions) -> Iterator[str]:
         yield "no cruise altitude: no place to start down"
     if day.approach_airspeed_kt is None:
         yield "no approach speed: no sink rates at the gates"
-    if day.cruise_airspeed_kt is None:
+    if day.cruise_airspeed_kt is None and day.cruise_true_airspeed_kt is None:
         yield "no cruise speed: no true airspeed"
     if day.surface_wind is None:
         yield "no wind"
@@ -53,9 +55,13 @@ def _wind(plan: ResolvedPlan, end: RunwayEnd, day: Conditions) -> Iterator[str]:
         yield f"tailwind on {end.runway}: {-on.headwind_kt:.0f} kt; into wind is {best.end.runway}"
     elif best.headwind_kt - on.headwind_kt > BETTER_BY_KT:
         yield f"{best.end.runway} has {best.headwind_kt - on.headwind_kt:.0f} kt more headwind than {end.runway}"
-    if abs(on.crosswind_kt) >= CROSSWIND_KT:
+    limit_kt = CROSSWIND_KT if plan.profile is None else plan.profile.most_crosswind_kt
+    gusty = 1.0 if not day.gust_kt else max(day.gust_kt / max(day.surface_wind.speed_kt, 1.0), 1.0)
+    if abs(on.crosswind_kt) * gusty >= limit_kt:
         side = "right" if on.crosswind_kt > 0.0 else "left"
-        yield f"crosswind from the {side} on {end.runway}: {abs(on.crosswind_kt):.0f} kt"
+        gusts = f", {abs(on.crosswind_kt) * gusty:.0f} in gusts" if gusty > 1.0 else ""
+        whose = "" if plan.profile is None else f"; the limit of a {plan.profile.name} is {limit_kt:.0f}"
+        yield f"crosswind from the {side} on {end.runway}: {abs(on.crosswind_kt):.0f} kt{gusts}{whose}"
 
 
 def _path(plan: ResolvedPlan, end: RunwayEnd, day: Conditions) -> Iterator[str]:
@@ -85,8 +91,9 @@ def _runway(plan: ResolvedPlan, end: RunwayEnd) -> Iterator[str]:
             yield f"{other.runway} lies {feet(round(abs(across_m) / M_PER_FT, -1))} to the {side}: easily mistaken"
     if end.displaced_ft:
         yield f"threshold of {end.runway} displaced by {feet(end.displaced_ft)}"
-    if end.length_ft < SHORT_FT:
-        yield f"short: {feet(end.length_ft)} to land on"
+    profile = plan.profile
+    if profile is not None and end.length_ft < RUNWAY_FACTOR * profile.landing_distance_ft:
+        yield f"short: {feet(end.length_ft)}; a {profile.name} needs {feet(profile.landing_distance_ft)} at its best"
 
 
 def _way(plan: ResolvedPlan, day: Conditions) -> Iterator[str]:

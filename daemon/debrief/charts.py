@@ -13,7 +13,7 @@ from otherseat.advisories.real import Array
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.brief.sketch import ACCENT, FAINT, INK
 from otherseat.daemon.debrief.approach import Approach
-from otherseat.daemon.debrief.gates import PATH_DEG, centreline_limit_ft
+from otherseat.daemon.debrief.gates import centreline_limit_ft
 from otherseat.daemon.debrief.reactions import Reaction
 from otherseat.daemon.debrief.report import Report
 from otherseat.daemon.debrief.track import Track
@@ -31,7 +31,8 @@ def thinned(count: int) -> slice:
 
 
 def draw_side(axes: Axes, approach: Approach, report: Report) -> None:
-    """Draw the approach from the side: flown, the path with one dot to either side, and 300 ft per NM."""
+    """Draw the approach from the side: flown, the path with its limits, and 300 ft per NM."""
+    limit_deg = report.limits.path_deg
     distance, height = (
         _on_approach(approach, approach.seen.distance_nm),
         _on_approach(approach, approach.seen.height_ft),
@@ -42,9 +43,11 @@ def draw_side(axes: Axes, approach: Approach, report: Report) -> None:
     beyond_nm = approach.end.threshold_crossing_height_ft / np.tan(np.radians(approach.angle_deg)) / FT_PER_NM
     low, high = (
         (line_nm + beyond_nm) * FT_PER_NM * np.tan(np.radians(approach.angle_deg + off))
-        for off in (-PATH_DEG, PATH_DEG)
+        for off in (-limit_deg, limit_deg)
     )
-    axes.fill_between(line_nm, low, high, color=ACCENT, alpha=0.12, lw=0, label="one dot")
+    axes.fill_between(
+        line_nm, low, high, color=ACCENT, alpha=0.12, lw=0, label=f"gate limit, {report.limits.path_text()}"
+    )
     axes.plot(line_nm, path_ft, color=ACCENT, lw=1.0, label=f"path, {approach.angle_deg:.2f}°")
     axes.plot(line_nm, 300.0 * line_nm, color=FAINT, lw=0.8, ls=":", label="300 ft per NM")
     axes.plot(distance, height, color=INK, lw=1.6, label="flown")
@@ -59,21 +62,22 @@ def draw_side(axes: Axes, approach: Approach, report: Report) -> None:
 
 
 def draw_top(axes: Axes, approach: Approach, report: Report) -> None:
-    """Draw the approach from above: offset from the centreline, with one dot to either side."""
+    """Draw the approach from above: offset from the centreline, with its limits."""
     distance, offset = (
         _on_approach(approach, approach.seen.distance_nm),
         _on_approach(approach, approach.seen.offset_ft),
     )
     far_nm = max(float(distance.max(initial=1.0)), 1.0)
     line_nm = np.linspace(0.0, far_nm, 2)
-    dot_ft = np.array([centreline_limit_ft(distance_nm=nm, length_ft=approach.end.length_ft) for nm in line_nm])
-    axes.fill_between(line_nm, -dot_ft, dot_ft, color=ACCENT, alpha=0.12, lw=0)
+    offset_deg = report.limits.profile.offset_deg
+    limit_ft = np.array([centreline_limit_ft(distance_nm=nm, offset_deg=offset_deg) for nm in line_nm])
+    axes.fill_between(line_nm, -limit_ft, limit_ft, color=ACCENT, alpha=0.12, lw=0)
     axes.axhline(0.0, color=ACCENT, lw=1.0)
     axes.plot(distance, offset, color=INK, lw=1.6)
     _mark_alerts(axes, report, approach=approach, y=approach.seen.offset_ft)
     finish(axes, x="NM to the threshold", y="ft right of centreline")
     axes.set_xlim(far_nm * 1.02, min(float(distance.min(initial=0.0)), 0.0) - 0.1)
-    most = max(float(np.nanmax(np.abs(offset), initial=0.0)), float(dot_ft.max())) * 1.1
+    most = max(float(np.nanmax(np.abs(offset), initial=0.0)), float(limit_ft.max())) * 1.1
     axes.set_ylim(most, -most)
 
 

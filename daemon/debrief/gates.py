@@ -1,34 +1,51 @@
-"""Gates: whether the approach was stable at 1,000 ft and at 500 ft above the threshold.
+"""Gates: whether the approach was stable at each gate, item by item, with the limits that the live check uses.
 
-Path        within PATH_DEG of the path: one dot of a standard glideslope display
-Centreline  within one dot of a localizer display that is 105 m wide to either side at the threshold and narrows to the
-            far end of the runway
-Sink        no more than SINK_FPM
-Speed       from SLOW_KT below to FAST_KT above the planned approach speed
-Wings       bank no more than BANK_DEG at 500 ft
-Gear        down, when it is reported
-Source      FSF ALAR Tool Kit, briefing note 7.1: recommended elements of a stabilised approach, and the deviations to
-            be called (speed -5 to +10 kt, bank 7 deg; from memory). The widths of a dot are ICAO Annex 10 vol. I,
-            3.1.3.7 and 3.1.5.6 (from memory)
+Limits      otherseat.advisories.gates and the aircraft's profile, so that page and voice agree; where they come from
+            stands there
+Row         the first state below the gate after the last one above it
+Calmed      sink, speed and bank are means over the two seconds around it, so that one gust is no verdict
 What is not known is not judged, and said so.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from otherseat.advisories import path
 from otherseat.advisories.arrival import GATES_FT
+from otherseat.advisories.gates import (
+    AIM_NM,
+    BANK,
+    CENTRELINE,
+    FLAPS,
+    FLAPS_MARGIN,
+    GEAR,
+    PATH,
+    SINK,
+    SPEED,
+    GatesParams,
+)
+from otherseat.advisories.profile import AircraftProfile
 from otherseat.advisories.real import Array
-from otherseat.advisories.units import FT_PER_M, FT_PER_NM
+from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.debrief.approach import Approach
 
-PATH_DEG = 0.35
-SINK_FPM = 1_000.0
-SLOW_KT, FAST_KT = 5.0, 10.0
-BANK_DEG = 7.0
-DOT_AT_THRESHOLD_FT = 105.0 * FT_PER_M / 2.0
-ANTENNA_BEYOND_FT = 1_000.0
+AROUND_S = 1.0
+NOT_KNOWN = "not known"
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What was to be kept."""
+
+    profile: AircraftProfile
+    speed_kt: float
+    path_deg: float = GatesParams().path_deg
+
+    def path_text(self) -> str:
+        """Return the path's limit in words."""
+        return f"±{self.path_deg:.1f}°"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +80,13 @@ class Verdict:
             return "not passed"
         outside = [item.name for item in self.items if item.inside is False]
         if self.stable is None:
-            return "not known"
+            return NOT_KNOWN
         return f"not stable: {', '.join(outside)}" if outside else "stable"
 
 
-def verdicts(approach: Approach, *, speed_kt: float | None) -> list[Verdict]:
-    """Return the verdict at each gate; speed_kt is the planned approach speed."""
-    return [_verdict(approach, gate_ft=gate_ft, speed_kt=speed_kt) for gate_ft in GATES_FT]
+def verdicts(approach: Approach, limits: Limits) -> list[Verdict]:
+    """Return the verdict at each gate."""
+    return [_verdict(approach, limits, gate_ft=gate_ft) for gate_ft in GATES_FT]
 
 
 def gate_row(approach: Approach, *, gate_ft: float) -> int | None:
@@ -81,24 +98,21 @@ def gate_row(approach: Approach, *, gate_ft: float) -> int | None:
     return approach.first + int(above[-1]) + 1
 
 
-def centreline_limit_ft(*, distance_nm: float, length_ft: float) -> float:
-    """Return how far off the centreline is one dot."""
-    to_antenna_ft = length_ft + ANTENNA_BEYOND_FT
-    return DOT_AT_THRESHOLD_FT * (distance_nm * FT_PER_NM + to_antenna_ft) / to_antenna_ft
+def centreline_limit_ft(*, distance_nm: float, offset_deg: float) -> float:
+    """Return how far off the centreline that angle is, seen from AIM_NM beyond the threshold."""
+    return math.tan(math.radians(offset_deg)) * (distance_nm + AIM_NM) * FT_PER_NM
 
 
-def _verdict(approach: Approach, *, gate_ft: float, speed_kt: float | None) -> Verdict:
+def _verdict(approach: Approach, limits: Limits, *, gate_ft: float) -> Verdict:
     row = gate_row(approach, gate_ft=gate_ft)
     if row is None:
         return Verdict(gate_ft=gate_ft, row=None)
-    items = [_path(approach, row), _centreline(approach, row), _sink(approach, row), _speed(approach, row, speed_kt)]
-    if gate_ft <= GATES_FT[-1]:
-        items.append(_wings(approach, row))
-    items.append(_gear(approach, row))
-    return Verdict(gate_ft=gate_ft, row=row, items=tuple(items))
+    judges = (_path, _centreline, _sink, _speed, _bank, _gear, _flaps)
+    items = [judge(approach, limits, row) for judge in judges]
+    return Verdict(gate_ft=gate_ft, row=row, items=tuple(item for item in items if item is not None))
 
 
-def _path(approach: Approach, row: int) -> Item:
+def _path(approach: Approach, limits: Limits, row: int) -> Item:
     seen = approach.seen
     off_deg = path.deviation_deg(
         height_ft=float(seen.height_ft[row]),
@@ -108,49 +122,62 @@ def _path(approach: Approach, row: int) -> Item:
     )
     off_ft = float(seen.height_ft[row] - approach.path_height_ft(seen.distance_nm[row : row + 1])[0])
     was = f"{abs(off_ft):.0f} ft {'high' if off_ft >= 0.0 else 'low'} ({off_deg:+.2f}°)"
-    return Item("path", was, f"±{PATH_DEG}°", abs(off_deg) <= PATH_DEG)
+    return Item(PATH, was, limits.path_text(), abs(off_deg) <= limits.path_deg)
 
 
-def _centreline(approach: Approach, row: int) -> Item:
+def _centreline(approach: Approach, limits: Limits, row: int) -> Item:
     seen = approach.seen
-    limit_ft = centreline_limit_ft(distance_nm=float(seen.distance_nm[row]), length_ft=approach.end.length_ft)
+    limit_ft = centreline_limit_ft(distance_nm=float(seen.distance_nm[row]), offset_deg=limits.profile.offset_deg)
     offset_ft = float(seen.offset_ft[row])
     was = f"{abs(offset_ft):.0f} ft {'right' if offset_ft >= 0.0 else 'left'}"
-    return Item("centreline", was, f"±{limit_ft:.0f} ft", abs(offset_ft) <= limit_ft)
+    return Item(CENTRELINE, was, f"±{limit_ft:.0f} ft", abs(offset_ft) <= limit_ft)
 
 
-def _sink(approach: Approach, row: int) -> Item:
-    sink_fpm = -_near(approach.track["vertical_speed_fpm"], approach.track["time_s"], row)
-    if not np.isfinite(sink_fpm):
-        return Item("sink", "not known", f"≤ {SINK_FPM:,.0f} fpm", None)
-    return Item("sink", f"{sink_fpm:.0f} fpm", f"≤ {SINK_FPM:,.0f} fpm", sink_fpm <= SINK_FPM)
+def _sink(approach: Approach, limits: Limits, row: int) -> Item:
+    most_fpm = limits.profile.most_sink_fpm
+    sink_fpm = -_around(approach, "vertical_speed_fpm", row)
+    return _judged(SINK, sink_fpm, f"{sink_fpm:.0f} fpm", f"≤ {most_fpm:,.0f} fpm", inside=sink_fpm <= most_fpm)
 
 
-def _speed(approach: Approach, row: int, speed_kt: float | None) -> Item:
-    now_kt = _near(approach.track["indicated_airspeed_kt"], approach.track["time_s"], row)
-    if not np.isfinite(now_kt):
-        return Item("speed", "not known", "-", None)
-    if speed_kt is None:
-        return Item("speed", f"{now_kt:.0f} kt", "no approach speed planned", None)
-    limit = f"{speed_kt - SLOW_KT:.0f} to {speed_kt + FAST_KT:.0f} kt"
-    return Item("speed", f"{now_kt:.0f} kt", limit, speed_kt - SLOW_KT <= now_kt <= speed_kt + FAST_KT)
+def _speed(approach: Approach, limits: Limits, row: int) -> Item:
+    low_kt = limits.speed_kt - limits.profile.approach_slower_kt
+    high_kt = limits.speed_kt + limits.profile.approach_faster_kt
+    now_kt = _around(approach, "indicated_airspeed_kt", row)
+    limit = f"{low_kt:.0f} to {high_kt:.0f} kt"
+    return _judged(SPEED, now_kt, f"{now_kt:.0f} kt", limit, inside=low_kt <= now_kt <= high_kt)
 
 
-def _wings(approach: Approach, row: int) -> Item:
-    bank_deg = _near(approach.track["bank_deg"], approach.track["time_s"], row)
-    if not np.isfinite(bank_deg):
-        return Item("wings", "not known", f"≤ {BANK_DEG:.0f}°", None)
-    return Item("wings", f"{abs(bank_deg):.0f}° bank", f"≤ {BANK_DEG:.0f}°", abs(bank_deg) <= BANK_DEG)
+def _bank(approach: Approach, limits: Limits, row: int) -> Item:
+    most_deg = limits.profile.most_bank_deg
+    bank_deg = abs(_around(approach, "bank_deg", row))
+    return _judged(BANK, bank_deg, f"{bank_deg:.0f}°", f"≤ {most_deg:.0f}°", inside=bank_deg <= most_deg)
 
 
-def _gear(approach: Approach, row: int) -> Item:
+def _gear(approach: Approach, limits: Limits, row: int) -> Item | None:
+    if not limits.profile.retractable_gear:
+        return None
     down = float(approach.track["gear_down"][row])
-    if not np.isfinite(down):
-        return Item("gear", "not known", "down", None)
-    return Item("gear", "down" if down else "UP", "down", bool(down))
+    return _judged(GEAR, down, "down" if down else "UP", "down", inside=bool(down))
 
 
-def _near(column: Array, time_s: Array, row: int) -> float:
-    """Return the mean over the two seconds around a row, so that one gust is no verdict; NaN when not known."""
-    around = column[np.abs(time_s - time_s[row]) <= 1.0]
-    return float(np.nanmean(around)) if np.isfinite(around).any() else float("nan")
+def _flaps(approach: Approach, limits: Limits, row: int) -> Item | None:
+    least = limits.profile.landing_flaps_ratio
+    if least <= 0.0:
+        return None
+    flaps = float(approach.track["flaps_ratio"][row])
+    return _judged(
+        FLAPS, flaps, f"{100.0 * flaps:.0f} %", f"≥ {100.0 * least:.0f} %", inside=flaps >= least - FLAPS_MARGIN
+    )
+
+
+def _judged(name: str, value: float, was: str, limit: str, *, inside: bool) -> Item:
+    known = math.isfinite(value)
+    return Item(name, was if known else NOT_KNOWN, limit, inside if known else None)
+
+
+def _around(approach: Approach, name: str, row: int) -> float:
+    """Return the mean over the two seconds around a row; NaN when not known."""
+    column: Array = approach.track[name]
+    time_s = approach.track["time_s"]
+    around = column[np.abs(time_s - time_s[row]) <= AROUND_S]
+    return float(np.nanmean(around)) if np.isfinite(around).any() else math.nan

@@ -6,9 +6,10 @@ import numpy as np
 
 from otherseat.advisories import path, rules_of_thumb
 from otherseat.advisories.real import Array
+from otherseat.config.profiles import USUAL_PROFILE, read_profile
 from otherseat.daemon.debrief.approach import Approach, approaches, on_ground
 from otherseat.daemon.debrief.flown import Flown
-from otherseat.daemon.debrief.gates import Verdict, verdicts
+from otherseat.daemon.debrief.gates import Limits, Verdict, verdicts
 from otherseat.daemon.debrief.reactions import Reaction, reactions
 from otherseat.daemon.debrief.track import Track
 from otherseat.daemon.debrief.unknown import unknown
@@ -37,6 +38,7 @@ class Report:
     segment: Track
     """The piece of the flight that is shown: the last with a landing, or the last that is long enough."""
     approach: Approach | None
+    limits: Limits
     landings: int
     verdicts: tuple[Verdict, ...]
     miles: tuple[Mile, ...]
@@ -64,17 +66,24 @@ def make_report(flown: Flown) -> Report:
     landed = [[one for one in part if one.touchdown is not None] for part in found]
     number = max(range(len(segments)), key=lambda k: (bool(landed[k]), bool(found[k]), k))
     approach = found[number][-1] if found[number] else None
-    speed_kt = flown.plan.plan.approach_speed_kt
+    limits = limits_of(flown)
     return Report(
         flown=flown,
         segment=segments[number],
         approach=approach,
+        limits=limits,
         landings=sum(map(len, landed)),
-        verdicts=() if approach is None else tuple(verdicts(approach, speed_kt=speed_kt)),
+        verdicts=() if approach is None else tuple(verdicts(approach, limits)),
         miles=() if approach is None else tuple(miles(approach)),
         reactions=tuple(reactions(alerts=flown.alerts, track=flown.track)),
         unknown=tuple(unknown(flown, approach)),
     )
+
+
+def limits_of(flown: Flown) -> Limits:
+    """Return what the flight was to keep: the plan's aircraft and speed, or those of the usual aircraft."""
+    profile = flown.plan.profile or read_profile(flown.plan.plan.aircraft or USUAL_PROFILE)
+    return Limits(profile=profile, speed_kt=flown.plan.plan.approach_speed_kt or profile.approach_speed_kt)
 
 
 def miles(approach: Approach) -> list[Mile]:

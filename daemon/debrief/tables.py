@@ -40,7 +40,9 @@ def figures(report: Report) -> list[tuple[str, str]]:
     ]
     if approach is None:
         return found
-    found.append(("approach to", approach.end.name))
+    planned = flown.plan.arrival
+    other = "" if planned is None or planned.name == approach.end.name else f", not {planned.name}"
+    found.append(("approach to", f"{approach.end.name}{other}"))
     touchdown = approach.touchdown
     if touchdown is not None:
         side = "right" if touchdown.offset_ft >= 0.0 else "left"

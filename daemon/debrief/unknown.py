@@ -12,7 +12,6 @@ GAP_TOLD_S = 5.0
 MISSING = (
     ("indicated_airspeed_kt", "no airspeed: speed is not judged"),
     ("bank_deg", "no bank angle: wings are not judged"),
-    ("gear_down", "no gear position"),
     ("wind_speed_kt", "no wind was reported"),
 )
 
@@ -44,7 +43,8 @@ def _plan(flown: Flown) -> Iterator[str]:
     if flown.plan.destination is None:
         yield "no destination was planned"
     if flown.plan.plan.approach_speed_kt is None:
-        yield "no approach speed was planned: speed is not judged"
+        kind = "the usual aircraft" if flown.plan.profile is None else f"a {flown.plan.profile.name}"
+        yield f"no approach speed was planned: that of {kind} was taken"
 
 
 def _recording(flown: Flown) -> Iterator[str]:

@@ -59,6 +59,30 @@ def test_text(plan: str) -> None:
     assert "crosswind from the right on 27L" in result.output
 
 
+def test_the_plan_s_own_weather_hold_and_minimum(tmp_path: Path) -> None:
+    """A report, a hold and a decision altitude in the plan need no options; an option wins over the report."""
+    path = tmp_path / "hop.toml"
+    path.write_text(PLAN + REPORT, encoding="utf-8")
+    result = run(str(path))
+
+    assert result.exit_code == 0, result.output
+    for words in ("Wind 330° true, 18 kt", "1,003 hPa", "\N{MINUS SIGN}12 °C", "left turns", "29 in gusts"):
+        assert words in result.output
+    assert re.search(r"^  decision +1\.0 +5\d\d", result.output, re.MULTILINE)
+    assert "Wind 270° true, 5 kt" in run(str(path), "--wind", "270/5").output
+
+
+REPORT = """
+weather = "METAR ZZPS 121755Z 33018G31KT 9999 M12/M15 Q1003"
+decision_altitude_ft = 540
+
+[hold]
+at = "ZZPS"
+inbound_magnetic_deg = 266
+turns = "left"
+"""
+
+
 def test_what_is_not_known_is_said(plan: str, tmp_path: Path) -> None:
     """Without weather and speeds the card has what it can, and names what it lacks."""
     empty = tmp_path / "empty.toml"
