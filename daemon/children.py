@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any, Self
 
 GRACE_S = 10.0
-READY_S = 20.0
+READY_S = 60.0
 OWN_GROUP: dict[str, Any]
 if sys.platform == "win32":
     OWN_GROUP = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}

@@ -73,7 +73,7 @@ def _leave(message: str) -> None:
 
 
 def _fly_options(voice_to: Path | None, voice: str | None, feed: str, desk: str) -> list[str]:
-    options = ["--port", "0", "--feed", feed, "--desk", desk, "--quiet"]
+    options = ["--port", "0", "--feed", feed, "--desk", desk, "--quiet", "--no-world", "--no-recording"]
     if voice_to is not None:
         options += ["--voice-to", str(voice_to)]
     if voice is not None:

@@ -39,6 +39,7 @@ CAUTION_LINE = (
 @click.option("--feed", help="Where the feed stands, such as tcp://127.0.0.1:47801.")
 @click.option("--desk", help="Where the desk stands, such as tcp://127.0.0.1:47802.")
 @click.option("--voice", help="Which voice speaks: espeak, or none.")
+@click.option("--no-world", is_flag=True, help="Know only the airfields in your own TOML files, not the world's.")
 @click.option("--teach", is_flag=True, help="Give the pilot's rule of thumb with the calls that have one.")
 @click.option("--no-recording", is_flag=True, help="Don't record the flight.")
 @click.option("--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file instead.")
@@ -53,6 +54,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
     feed: str | None,
     desk: str | None,
     voice: str | None,
+    no_world: bool,  # noqa: FBT001 - likewise
     teach: bool,  # noqa: FBT001 - likewise
     no_recording: bool,  # noqa: FBT001 - likewise
     voice_to: Path | None,
@@ -70,6 +72,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
         "bus": {name: value for name, value in bus.items() if value},
         "voice": {**({"engine": voice} if voice else {}), **({"teach": True} if teach else {})},
         "recorder": {"on": False} if no_recording else {},
+        "airfields": {"world": False} if no_world else {},
     }
     with readable_errors():
         settings = read_settings(settings_file, over=over)
