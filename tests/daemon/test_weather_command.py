@@ -37,7 +37,7 @@ def test_whole() -> None:
     assert len(ends) == 6
     assert [
         "The altimeter is set to 1021, the report says 1013: it shows 200 feet too high.",
-        "The ceiling is at 364 feet of altitude, below the decision altitude of 600 feet.",
+        "The ceiling is at 364 feet of altitude, below the decision altitude: 600 feet.",
         "Runway 27L has up to 24 knots of tailwind; the wind favours 09R.",
     ] == lines[-3:]
 
