@@ -12,8 +12,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
-from metar.Metar import Metar, ParserError
-
 from otherseat.advisories.units import HPA_PER_INHG
 from otherseat.advisories.weather_report import CloudLayer, Weather
 
@@ -102,8 +100,10 @@ def _with_group(weather: Weather, group: str) -> Weather:
     return replace(weather, unread=(*weather.unread, group))
 
 
-def _decoded(group: str) -> Metar | None:
+def _decoded(group: str) -> Any:
     """Return the package's reading of one group, or None."""
+    from metar.Metar import Metar, ParserError  # noqa: PLC0415 - compiles a hundred patterns: not at every start
+
     before = "" if WIND.fullmatch(group) else "00000KT "
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")

@@ -1,16 +1,25 @@
 """`otherseat weather`: a report in plain words, the wind on each runway end, and what disagrees."""
 
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.report_check import disagreements, ends_in_wind
 from otherseat.advisories.runway import Airfield, RunwayTable, UnknownPlaceError
+from otherseat.advisories.state import OWN
 from otherseat.advisories.weather_report import Weather
+from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import UnusableError, usable
 
+if TYPE_CHECKING:  # sockets are imported only where a daemon is asked
+    from otherseat.daemon.client import Client
+
+LOOK_EVERY_S = 2.0
 INCHES_BELOW = 40.0
 """A setting below this is in inches."""
 
@@ -25,6 +34,11 @@ INCHES_BELOW = 40.0
 @click.option("--for", "line", help='Compare with this plan in one line, such as "ZZPS/27L da 420".')
 @click.option("--altimeter", type=float, help="What the aircraft's altimeter is set to, in hPa or inches.")
 @click.option("--airfields", "files", multiple=True, type=click.Path(path_type=Path), help="Further airfields, TOML.")
+@click.option("--send", is_flag=True, help="Hand the report to the running daemon, for the plan's destination.")
+@click.option("--watch", is_flag=True, help="Send it, and look every few seconds for a new one in --file.")
+@click.option("--aircraft", default=OWN, show_default=True, help="For which aircraft to send it.")
+@click.option("--feed", default=FEED, show_default=True, help="The feed of the daemon.")
+@click.option("--desk", default=DESK, show_default=True, help="The desk of the daemon.")
 def weather(
     *,
     words: tuple[str, ...],
@@ -33,6 +47,11 @@ def weather(
     line: str | None,
     altimeter: float | None,
     files: tuple[Path, ...],
+    send: bool,
+    watch: bool,
+    aircraft: str,
+    feed: str,
+    desk: str,
 ) -> None:
     """Read a weather report out in plain words, with the wind on every runway end of its airfield.
 
@@ -40,15 +59,73 @@ def weather(
     """
     if bool(words) == (file is not None):
         raise UnusableError("give the report in words or as a file")
+    if watch and file is None:
+        raise UnusableError("--watch needs a --file to watch")
     from otherseat.config.known_runways import known_runways  # noqa: PLC0415 - each command imports its own
-    from otherseat.config.weather import read_report  # noqa: PLC0415
 
     with usable():
-        report = read_report(" ".join(words) if file is None else _text(file))
         runways = known_runways(files=files)
         plan = _plan(line, plan_file=plan_file, runways=runways)
-    for told in _lines(report, runways=runways, plan=plan, altimeter_hpa=_hpa(altimeter)):
-        click.echo(told)
+
+    def tell(report: Weather) -> None:
+        for told in _lines(report, runways=runways, plan=plan, altimeter_hpa=_hpa(altimeter)):
+            click.echo(told)
+
+    if file is not None and watch:
+        with _daemon(feed=feed, desk=desk) as client:
+            _watch(file, tell=tell, send=lambda report: _send(client, report, aircraft=aircraft))
+    with usable():
+        report = _read(words, file=file)
+    tell(report)
+    if send:
+        with _daemon(feed=feed, desk=desk) as client:
+            _send(client, report, aircraft=aircraft)
+
+
+def _read(words: tuple[str, ...], *, file: Path | None) -> Weather:
+    from otherseat.config.weather import read_report  # noqa: PLC0415
+    from otherseat.config.weather_file import read_report_file  # noqa: PLC0415
+
+    return read_report(" ".join(words) if file is None else read_report_file(file))
+
+
+@contextmanager
+def _daemon(*, feed: str, desk: str) -> "Iterator[Client]":
+    """Give a client of the running daemon; what it can't do is said in one line."""
+    from otherseat.daemon.client import AskError, Client, NoAnswerError  # noqa: PLC0415 - sockets only where needed
+
+    try:
+        with Client(feed=feed, desk=desk) as client:
+            yield client
+    except NoAnswerError as error:
+        message = f"no daemon answers at {desk}: start one with `otherseat fly` ({error})"
+        raise click.ClickException(message) from error
+    except AskError as error:
+        raise UnusableError(str(error)) from error
+
+
+def _send(client: "Client", report: Weather, *, aircraft: str) -> None:
+    client.ask("weather.set", aircraft=aircraft, report=report.text.partition(" RMK")[0])
+    click.echo(f"handed to the daemon: {report.station}")
+
+
+def _watch(file: Path, *, tell: Callable[[Weather], None], send: Callable[[Weather], None]) -> NoReturn:
+    """Tell and send every new report in a file until interrupted."""
+    from otherseat.config.errors import ConfigError  # noqa: PLC0415
+    from otherseat.config.weather import ReportError  # noqa: PLC0415
+    from otherseat.config.weather_file import WatchedReport  # noqa: PLC0415
+
+    watched = WatchedReport(file)
+    while True:
+        try:
+            report = watched.look()
+        except (ConfigError, ReportError) as error:
+            click.echo(f"otherseat: {error}", err=True)
+            report = None
+        if report is not None:
+            tell(report)
+            send(report)
+        time.sleep(LOOK_EVERY_S)
 
 
 def _lines(report: Weather, *, runways: RunwayTable, plan: ResolvedPlan, altimeter_hpa: float | None) -> Iterator[str]:
@@ -101,12 +178,6 @@ def _plan(line: str | None, *, plan_file: Path | None, runways: RunwayTable) -> 
     elif plan_file is not None:
         plan = read_plan(plan_file, runways=runways)
     return resolve_plan(plan=plan, runways=runways)
-
-
-def _text(file: Path) -> str:
-    from otherseat.config.weather_file import read_report_file  # noqa: PLC0415
-
-    return read_report_file(file)
 
 
 def _hpa(altimeter: float | None) -> float | None:

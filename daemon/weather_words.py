@@ -28,7 +28,7 @@ PHRASES: Mapping[str, str] = {
     "[; the wind favours {favoured:runway}].",
     "conflict-crosswind": "Runway {runway:runway} has up to {crosswind_kt:strength} knots across; "
     "the profile takes {most_crosswind_kt:strength}.",
-    "conflict-ceiling": "The ceiling is at {ceiling_altitude_ft:count} feet of altitude, below the decision altitude of "
+    "conflict-ceiling": "The ceiling is at {ceiling_altitude_ft:count} feet of altitude, below the decision altitude: "
     "{decision_ft:count} feet.",
     "conflict-altimeter-high": "The altimeter is set to {altimeter_hpa:altimeter}, the report says "
     "{reported_hpa:altimeter}: it shows {error_ft:feet} too high.",

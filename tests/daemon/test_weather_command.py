@@ -7,6 +7,7 @@ from click.testing import CliRunner, Result
 
 from otherseat.config import known_runways
 from otherseat.daemon.weather_command import weather
+from tests.running import running
 
 REPORT = "METAR ZZPS 121755Z 07016G24KT 9999 BKN002 06/04 Q1013 GARBAGE"
 
@@ -36,7 +37,7 @@ def test_whole() -> None:
     assert len(ends) == 6
     assert [
         "The altimeter is set to 1021, the report says 1013: it shows 200 feet too high.",
-        "The ceiling is at 364 feet of altitude, below the decision altitude of 600 feet.",
+        "The ceiling is at 364 feet of altitude, below the decision altitude: 600 feet.",
         "Runway 27L has up to 24 knots of tailwind; the wind favours 09R.",
     ] == lines[-3:]
 
@@ -48,6 +49,34 @@ def test_file(tmp_path: Path) -> None:
     told = run("--file", str(tmp_path / "report.txt"), "--plan", str(tmp_path / "plan.toml"), "--altimeter", "29.92")
 
     assert told.output.splitlines()[-1] == "The report is of ZZPS, the plan goes to ZZKN."
+
+
+def test_send_and_watch(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A report goes to the running daemon's plan; a watched file's goes there again whenever it is a new one."""
+    file = tmp_path / "report.txt"
+    file.write_text(REPORT, encoding="utf-8")
+    reports = iter(["ZZPS 121855Z 09010KT Q1009", "spoilt", "ZZPS 121955Z 09010KT Q1008"])
+
+    def wait(_seconds: float) -> None:
+        """Write the next report instead of waiting, and interrupt after the last."""
+        try:
+            file.write_text(next(reports), encoding="utf-8")
+        except StopIteration:
+            raise KeyboardInterrupt from None
+
+    monkeypatch.setattr("otherseat.daemon.weather_command.time.sleep", wait)
+    with running() as daemon:
+        bus = ("--feed", daemon.feed, "--desk", daemon.desk)
+        sent = run(*bus, "--send", f"{REPORT} RMK AO2")
+        with daemon.client() as client:
+            assert REPORT == client.ask("plan.get").plan.weather
+        watched = run(*bus, "--watch", "--file", str(file))
+        with daemon.client() as client:
+            assert client.ask("plan.get").weather.altimeter_hpa == 1_008.0
+
+    assert sent.output.endswith("handed to the daemon: ZZPS\n")
+    assert watched.output.count("handed to the daemon: ZZPS\n") == 3
+    assert "otherseat: a report begins with its station's four letters, such as ZZPS, not with SPOILT" in watched.output
 
 
 def test_unknown_station() -> None:
@@ -66,6 +95,7 @@ def test_unknown_station() -> None:
     ("words", "expected"),
     [
         ([], "otherseat: give the report in words or as a file\n"),
+        (["--watch", REPORT], "otherseat: --watch needs a --file to watch\n"),
         (["sunny"], "otherseat: a report begins with its station's four letters, such as ZZPS, not with SUNNY\n"),
         (["--file", "none.txt"], "otherseat: none.txt: can't be read: no such file or directory\n"),
         (["--for", "ZZPS", "--plan", "x", REPORT], "otherseat: give the plan as a line or as a file, not both\n"),

@@ -106,7 +106,7 @@ def test_phenomena(group: str, expected: str) -> None:
         (
             Conflict.CEILING,
             {"ceiling_altitude_ft": 300.0, "decision_ft": 420.0},
-            "The ceiling is at 300 feet of altitude, below the decision altitude of 420 feet.",
+            "The ceiling is at 300 feet of altitude, below the decision altitude: 420 feet.",
         ),
         (
             Conflict.CROSSWIND,
