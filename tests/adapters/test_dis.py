@@ -5,8 +5,15 @@ import math
 
 import pytest
 from opendis.DataOutputStream import DataOutputStream
-from opendis.dis7 import DeadReckoningParameters, EntityID, EntityStatePdu, EntityType, EulerAngles
-from opendis.dis7 import Vector3Double, Vector3Float
+from opendis.dis7 import (
+    DeadReckoningParameters,
+    EntityID,
+    EntityStatePdu,
+    EntityType,
+    EulerAngles,
+    Vector3Double,
+    Vector3Float,
+)
 from opendis.RangeCoordinates import GPS
 
 from otherseat.adapters.adapter import Reason, RejectError

@@ -1,0 +1,98 @@
+"""`otherseat identify`: what an unknown stream says, and a layout file that reads it."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from otherseat.daemon.fly import readable_errors
+
+Datagrams = Sequence[tuple[float, bytes]]
+
+PREVIEW_FIELDS = ("latitude_deg", "longitude_deg", "altitude_ft", "indicated_airspeed_kt", "groundspeed_kt")
+SAY_EVERY = 300
+
+
+@click.command(
+    epilog="Example: otherseat identify 47800 --write mysim.toml, then fly a turn and a climb for two minutes"
+)
+@click.argument("what")
+@click.option("--seconds", type=click.FloatRange(min=20), default=120.0, show_default=True, help="How long to listen.")
+@click.option("--write", "target", type=click.Path(path_type=Path), help="Write the layout into this file.")
+def identify(what: str, seconds: float, target: Path | None) -> None:
+    """Work out what an unknown simulator sends. WHAT is the port it sends to, or a file made by `capture`.
+
+    While it listens, taxi or fly: a turn of 90 degrees or more each way, a climb, a descent, a change of speed. It
+    says what it is sure of, what is only likely, and what can't be told and how to find out. The exit code is 1 when
+    nothing was found that a layout could be made of.
+    """
+    with readable_errors():
+        datagrams = from_file(Path(what)) if Path(what).is_file() else from_port(what, seconds=seconds)
+        found = run_identify(datagrams, target)
+    if not found:
+        raise click.exceptions.Exit(1)
+
+
+def from_file(path: Path) -> Datagrams:
+    """Return the datagrams of a capture."""
+    from otherseat.daemon.captures import read_capture  # noqa: PLC0415 - libraries only this command needs
+
+    return list(read_capture(path))
+
+
+def from_port(what: str, *, seconds: float) -> Datagrams:
+    """Return what arrives at a port for so long, or until Ctrl-C."""
+    from otherseat.adapters.listener import Listener  # noqa: PLC0415
+    from otherseat.daemon.listen import datagrams, endpoint  # noqa: PLC0415
+
+    host, port = endpoint(what)
+    came: list[tuple[float, bytes]] = []
+    with Listener(host=host, port=port) as listener:
+        click.echo(f"listening on {listener.host}:{listener.port} for {seconds:.0f} s; now turn, climb, descend")
+        try:
+            for received in datagrams(listener, seconds=seconds):
+                came.append((received.received_s, received.datagram))
+                if len(came) % SAY_EVERY == 0:
+                    click.echo(f"  {len(came)} datagrams, {came[-1][0] - came[0][0]:.0f} s")
+        except KeyboardInterrupt:
+            click.echo("")
+    return came
+
+
+def run_identify(datagrams: Datagrams, target: Path | None) -> bool:
+    """Print the verdict and a preview, write the layout; say whether there is one."""
+    from otherseat.adapters.identify import identify as study  # noqa: PLC0415
+    from otherseat.adapters.identify.report import layout_text, words  # noqa: PLC0415
+
+    verdict = study(datagrams)
+    click.echo(words(verdict), nl=False)
+    if verdict.known_as:
+        return True
+    if not verdict.found():
+        return False
+    text = layout_text(verdict, name=target.stem if target else "identified")
+    for line in preview(text, datagrams):
+        click.echo(line)
+    if target is None:
+        click.echo(text)
+    else:
+        target.write_text(text, encoding="utf-8")
+        click.echo(f"wrote {target}: try it with  otherseat fly --layout {target}")
+    return True
+
+
+def preview(layout: str, datagrams: Datagrams, *, count: int = 3) -> list[str]:
+    """Return a few of the States that the layout makes of the datagrams, in words."""
+    from otherseat.adapters.intake import Intake  # noqa: PLC0415
+    from otherseat.adapters.layout import decoder_of  # noqa: PLC0415
+    from otherseat.adapters.layout_file import parse  # noqa: PLC0415
+
+    intake = Intake(decoder_of(parse(layout, origin="the layout that was found")))
+    states: list[Any] = [s for time_s, datagram in datagrams for s in intake.take(datagram, received_s=time_s)]
+    picked = states[:: max(1, len(states) // count)][:count]
+    lines = ["Preview, from the beginning to the end:"] if picked else []
+    for state in picked:
+        shown = ((name, getattr(state, name)) for name in PREVIEW_FIELDS)
+        lines.append("  " + ", ".join(f"{name} {value:.5g}" for name, value in shown if value is not None))
+    return lines

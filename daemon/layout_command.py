@@ -1,0 +1,80 @@
+"""`otherseat layout`: the packaged layouts, and a check of one's own, against a capture or a live port."""
+
+import dataclasses
+from collections import Counter
+from collections.abc import Iterable
+from pathlib import Path
+
+import click
+
+from otherseat.daemon.fly import readable_errors
+
+EVERY_S = 1.0
+
+
+@click.group()
+def layout() -> None:
+    """Layout files, which describe what a simulator sends: list the packaged ones, show one, check your own."""
+
+
+@layout.command(name="list")
+def list_() -> None:
+    """List the layouts that come with the program."""
+    from otherseat.adapters.layout_file import load, packaged  # noqa: PLC0415 - libraries only this command needs
+
+    for name in packaged():
+        click.echo(f"{name}: {load(name).summary}")
+
+
+@layout.command(epilog="Example: otherseat layout check mysim.toml --against unknown.mcap")
+@click.argument("file")
+@click.option("--against", metavar="CAPTURE|PORT", help="Decode a capture, or what arrives at a port, with it.")
+@click.option("--seconds", type=click.FloatRange(min=1), default=30.0, show_default=True, help="How long, for a port.")
+def check(file: str, against: str | None, seconds: float) -> None:
+    """Check a layout FILE, or a packaged layout by name, and show what it makes of a stream.
+
+    Every error names the line. With --against the decoded values are shown once a second of the stream, and at the
+    end what was refused, by reason. The exit code is 1 when nothing could be decoded.
+    """
+    from otherseat.adapters.layout_file import LayoutError, load  # noqa: PLC0415
+
+    try:
+        found = load(file)
+    except LayoutError as error:
+        raise click.ClickException(str(error)) from None
+    fields = sum(len(message.fields) for message in found.message)
+    click.echo(f"{file}: fine; kind {found.kind}, {len(found.message)} message(s), {fields} fields")
+    if against is not None:
+        with readable_errors():
+            decoded = show(found.name, file, stream(against, seconds=seconds))
+        if not decoded:
+            raise click.exceptions.Exit(1)
+
+
+def stream(against: str, *, seconds: float) -> Iterable[tuple[float, bytes]]:
+    """Return the datagrams of a capture or a port."""
+    from otherseat.daemon.identify_command import from_file, from_port  # noqa: PLC0415
+
+    return from_file(Path(against)) if Path(against).is_file() else from_port(against, seconds=seconds)
+
+
+def show(name: str, file: str, datagrams: Iterable[tuple[float, bytes]]) -> int:
+    """Print what the layout makes of the datagrams, and return how many States it made."""
+    from otherseat.adapters.intake import Intake  # noqa: PLC0415
+    from otherseat.adapters.layout import make  # noqa: PLC0415
+
+    intake = Intake(make({"layout": file}), name=name)
+    shown_s: float | None = None
+    for time_s, datagram in datagrams:
+        for state in intake.take(datagram, received_s=time_s):
+            if shown_s is None or time_s - shown_s >= EVERY_S:
+                shown_s = time_s
+                told = {n: v for n, v in dataclasses.asdict(state).items() if v is not None}
+                click.echo(", ".join(f"{n} {v:.6g}" if isinstance(v, float) else f"{n} {v}" for n, v in told.items()))
+    click.echo(f"{intake.datagrams} datagrams, {intake.states} states")
+    for reason, count in intake.refusals.most_common():
+        click.echo(f"  refused {count}: {reason.value}" + (f" ({intake.last_refusal})" if count else ""))
+    refused: Counter[str] = intake.assembler.refused_fields
+    for field, count in refused.most_common():
+        click.echo(f"  {field} out of range {count} times")
+    return intake.states
