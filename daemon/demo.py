@@ -18,7 +18,8 @@ from rich.console import Console
 from otherseat.daemon.children import Child, ChildError, Endpoints, start_daemon, start_pilot
 from otherseat.daemon.client import Client
 from otherseat.daemon.demo_log import DemoLog
-from otherseat.daemon.demo_report import print_call, print_scene, print_tables
+from otherseat.daemon.demo_report import print_tables
+from otherseat.daemon.demo_view import View, view_for
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import AlertMessage, CallMessage, Message
 from otherseat.daemon.sockets import DESK, FEED
@@ -103,40 +104,42 @@ def _watch(console: Console, *, where: Endpoints, fast: bool, scene: int) -> Dem
     with (
         Client(feed=where.feed, desk=where.desk) as client,
         client.subscribe("alert", "call") as subscription,
+        view_for(console, client, where=where.feed, fast=fast) as view,
     ):
         subscription.receive(timeout_s=LISTEN_S)
         options = ["--host", where.host, "--port", str(where.port), "--desk", where.desk, "--scene", str(scene)]
         with start_pilot(*options, *(["--fast"] if fast else [])) as pilot:
             while not pilot.silent:
                 messages = subscription.receive(timeout_s=LISTEN_S)
-                _take_events(console, log, pilot)
-                _take_messages(console, log, messages)
+                _take_events(view, log, pilot)
+                _take_messages(view, log, messages)
+                view.step()
         while messages := subscription.receive(timeout_s=LAST_WORDS_S):
-            _take_messages(console, log, messages)
+            _take_messages(view, log, messages)
     if log.end_s is None:
-        raise ChildError("the flight ended early")
+        raise ChildError("\n".join(["the flight ended early", *log.remarks]))
     return log
 
 
-def _take_events(console: Console, log: DemoLog, pilot: Child) -> None:
-    """Take in what the pilot told."""
+def _take_events(view: View, log: DemoLog, pilot: Child) -> None:
+    """Take in what the pilot told; a line that is no event is the flight model's own, and says why it ended early."""
     while (line := pilot.line(timeout_s=0.0)) is not None:
         try:
             event = json.loads(line)
         except ValueError:
-            console.print(line, style="dim", markup=False, highlight=False)
+            log.remarks.append(line)
             continue
         if begun := log.flown(event):
-            print_scene(console, begun)
+            view.scene(begun)
 
 
-def _take_messages(console: Console, log: DemoLog, messages: Sequence[Message]) -> None:
+def _take_messages(view: View, log: DemoLog, messages: Sequence[Message]) -> None:
     """Take in what the bus brought."""
     for message in messages:
         match message.body:
             case CallMessage() as call:
                 log.calls.append(call)
-                print_call(console, call)
+                view.call(call)
             case AlertMessage() as alert:
                 log.alerts.append(alert)
 

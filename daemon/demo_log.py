@@ -47,6 +47,8 @@ class DemoLog:
     legs: dict[LegName, float] = field(default_factory=dict)
     calls: list[CallMessage] = field(default_factory=list)
     alerts: list[AlertMessage] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+    """Lines of the pilot's process that were no events."""
     end_s: float | None = None
     datagrams: int = 0
     lost: int = 0

@@ -55,6 +55,11 @@ def _passed(dice: random.Random, world: World, handling: Handling, size: float) 
     return faults.passed(dice=dice, world=world, pattern=pattern, size=size)
 
 
+def _never_down(dice: random.Random, world: World, handling: Handling, _size: float) -> Sortie:
+    pattern = normal.draw_pattern(dice=dice, end=world.landing, handling=handling)
+    return faults.never_down(dice=dice, world=world, pattern=pattern)
+
+
 def _landing(choices: tuple[tuple[str, str], ...], *, alert: str = "wrong-runway-arrival") -> Build:
     """Flown and planned runway ends, either way round."""
 
@@ -108,7 +113,13 @@ SCENARIOS = {
         Scenario("diversion", lambda d, w, h, _: diversion.diversion(dice=d, world=w, handling=h)),
         Scenario("high", _sized(faults.high), SIZES),
         Scenario("low", _sized(faults.low), SIZES),
+        Scenario("aside", _sized(faults.aside), SIZES),
+        Scenario("fast", _sized(faults.fast), SIZES),
+        Scenario("slow", _sized(faults.slow), SIZES),
+        Scenario("tailwind", _sized(faults.tailwind), SIZES),
         Scenario("passed", _passed, SIZES),
+        Scenario("flown-through", _around(faults.flown_through), ONE_SIZE),
+        Scenario("never-down", _never_down, ONE_SIZE),
         Scenario("wrong-parallel", _landing(PARALLELS), ONE_SIZE),
         Scenario("wrong-runway", _landing(CROSSING), ONE_SIZE, aircraft=LONG_ENOUGH),
         Scenario("opposite-end", _landing(OPPOSITE), ONE_SIZE, aircraft=LONG_ENOUGH),

@@ -16,6 +16,8 @@ import random
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from otherseat.advisories.angles import normal_deg
+from otherseat.advisories.runway import RunwayEnd
 from otherseat.daemon.flight_model.loops import Demand, Handling, clamp
 from otherseat.daemon.flight_model.model import View, Weather
 
@@ -85,6 +87,13 @@ def _draw_weather(*, dice: random.Random, course_true_deg: float, handling: Hand
         sea_level_hpa=dice.uniform(990.0, 1_035.0),
         seed=dice.randrange(1, 2**31),
     )
+
+
+def blown_from_behind(conditions: Conditions, *, end: RunwayEnd, tailwind_kt: float) -> Conditions:
+    """Return the conditions with a wind of just that tailwind on a runway end."""
+    from_deg = normal_deg(end.course_true_deg + 180.0)
+    weather = replace(conditions.weather, wind_from_true_deg=from_deg, wind_kt=tailwind_kt)
+    return replace(conditions, weather=weather)
 
 
 class UnsteadyHand:

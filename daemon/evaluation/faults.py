@@ -1,16 +1,20 @@
 """Faults, one at a time. A size of 1.0 is the threshold of the check that should see it."""
 
+import math
 import random
 from dataclasses import replace
 
+from otherseat.advisories.centreline import CentrelineParams
 from otherseat.advisories.destination import DestinationParams
 from otherseat.advisories.glidepath import GlidepathParams
 from otherseat.advisories.plan import Plan
 from otherseat.advisories.runway import RunwayEnd
+from otherseat.advisories.units import FT_PER_NM
+from otherseat.config.profiles import read_profile
 from otherseat.daemon.evaluation.normal import straight_in
 from otherseat.daemon.evaluation.pattern import Pattern, Steady
 from otherseat.daemon.evaluation.sortie import Fault, Sortie, TooLate
-from otherseat.daemon.flight_model.legs import Leg, Line, Roll, Stand
+from otherseat.daemon.flight_model.legs import Final, Leg, Line, Roll, Stand
 from otherseat.daemon.flight_model.model import View
 from otherseat.daemon.flight_model.world import World, beside, line_of, on_runway
 
@@ -18,6 +22,7 @@ BEFORE_KT = 40.0
 PASSED_WITHIN_S = 60.0
 UNSTABLE_ABOVE_FT = 400.0
 LANDING_ABOVE_FT = 300.0
+ASIDE_NM = 1.5
 
 
 def high(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
@@ -42,6 +47,113 @@ def _off_path(*, dice: random.Random, pattern: Pattern, off_deg: float, alert: s
         plan=Plan(destination=pattern.end.name),
         end=pattern.end,
         fault=Fault(alerts=frozenset({alert}), begins=1, too_late=lower_than(UNSTABLE_ABOVE_FT, above=pattern.end)),
+    )
+
+
+def aside(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
+    """Come down beside the centreline, along it: so many times the profile's angle at ASIDE_NM before the threshold."""
+    angle_deg = size * read_profile(pattern.handling.profile).offset_deg
+    seen_ft = (ASIDE_NM + CentrelineParams().aim_nm) * FT_PER_NM * math.tan(math.radians(angle_deg))
+    good = straight_in(dice=dice, pattern=pattern)
+    beside_ft = dice.choice((-1, 1)) * seen_ft
+    level, down = _final_of(good)
+    return replace(
+        good,
+        legs=(replace(level, offset_ft=beside_ft), replace(down, offset_ft=beside_ft, until_to_go_nm=1.0)),
+        fault=Fault(
+            alerts=frozenset({"offset-left", "offset-right"}),
+            begins=1,
+            too_late=lower_than(UNSTABLE_ABOVE_FT, above=pattern.end),
+        ),
+    )
+
+
+def fast(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
+    """Come down the path too fast."""
+    profile = read_profile(pattern.handling.profile)
+    return _at_speed(dice=dice, pattern=pattern, off_kt=size * profile.approach_faster_kt, alert="too-fast")
+
+
+def slow(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
+    """Come down the path too slowly."""
+    profile = read_profile(pattern.handling.profile)
+    return _at_speed(dice=dice, pattern=pattern, off_kt=-size * profile.approach_slower_kt, alert="too-slow")
+
+
+def _at_speed(*, dice: random.Random, pattern: Pattern, off_kt: float, alert: str) -> Sortie:
+    good = straight_in(dice=dice, pattern=pattern)
+    level, down = _final_of(good)
+    speed_kt = pattern.handling.approach_kt + off_kt
+    return replace(
+        good,
+        legs=(level, replace(down, airspeed_kt=speed_kt, until_to_go_nm=0.8)),
+        fault=Fault(alerts=frozenset({alert}), begins=1, too_late=lower_than(UNSTABLE_ABOVE_FT, above=pattern.end)),
+    )
+
+
+def _final_of(good: Sortie) -> tuple[Final, Final]:
+    """Return the two legs of a straight-in approach before the landing."""
+    level, down, _ = good.legs
+    if not isinstance(level, Final) or not isinstance(down, Final):
+        raise TypeError("a straight-in approach has two legs before the landing")
+    return level, down
+
+
+def flown_through(*, dice: random.Random, pattern: Pattern) -> Sortie:
+    """Led onto the final at 30 to 45 degrees, and straight across it."""
+    side, handling = pattern.side, pattern.handling
+    altitude_ft = pattern.path_altitude_ft(dice.uniform(5.0, 7.0))
+    joins_nm = pattern.meets_path_nm(altitude_ft) + dice.uniform(0.5, 2.0)
+    across = pattern.line(to_go_nm=joins_nm, right_nm=0.0, turned_deg=-side * dice.uniform(30.0, 45.0))
+    common = Steady(altitude_ft=altitude_ft, airspeed_kt=handling.circuit_kt)
+    return Sortie(
+        handling=handling,
+        placement=beside(
+            line=across,
+            along_nm=-5.0,
+            altitude_ft=altitude_ft,
+            airspeed_kt=handling.circuit_kt,
+            ground_ft=pattern.end.elevation_ft,
+        ),
+        legs=(common.along(across, until_nm=-0.3), common.along(across, until_nm=2.0)),
+        plan=Plan(destination=pattern.end.name),
+        end=pattern.end,
+        fault=Fault(
+            alerts=frozenset({"joining-through", "joining-crossed"}), begins=0, too_late=beyond(across, nm=1.0)
+        ),
+    )
+
+
+def tailwind(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
+    """Land with the wind behind, so many times the profile's limit."""
+    good = straight_in(dice=dice, pattern=pattern)
+    level, down = _final_of(good)
+    limit_kt = read_profile(pattern.handling.profile).most_tailwind_kt
+    return replace(
+        good,
+        legs=(level, replace(down, until_to_go_nm=0.6)),
+        tailwind_kt=size * limit_kt,
+        fault=Fault(alerts=frozenset({"tailwind"}), begins=1, too_late=lower_than(LANDING_ABOVE_FT, above=pattern.end)),
+    )
+
+
+def never_down(*, dice: random.Random, world: World, pattern: Pattern) -> Sortie:
+    """Stay in a high cruise until the destination is near."""
+    altitude_ft = pattern.end.elevation_ft + dice.uniform(5_000.0, 6_500.0)
+    common = Steady(altitude_ft=altitude_ft, airspeed_kt=pattern.handling.cruise_kt)
+    return Sortie(
+        handling=pattern.handling,
+        placement=beside(
+            line=world.way,
+            along_nm=-26.0,
+            altitude_ft=altitude_ft,
+            airspeed_kt=pattern.handling.cruise_kt,
+            ground_ft=pattern.end.elevation_ft,
+        ),
+        legs=(common.along(world.way, until_nm=-24.0), common.along(world.way, until_nm=-5.0)),
+        plan=Plan(destination=pattern.end.name, cruise_altitude_ft=altitude_ft),
+        end=pattern.end,
+        fault=Fault(alerts=frozenset({"top-of-descent-passed"}), begins=1, too_late=beyond(world.way, nm=-8.0)),
     )
 
 
@@ -108,6 +220,15 @@ def lower_than(height_ft: float, *, above: RunwayEnd) -> TooLate:
 
     def too_late(view: View, since_s: float) -> bool:  # noqa: ARG001 - one signature for all
         return view.altitude_ft - above.elevation_ft < height_ft
+
+    return too_late
+
+
+def beyond(line: Line, *, nm: float) -> TooLate:
+    """Too late so far along a line."""
+
+    def too_late(view: View, since_s: float) -> bool:  # noqa: ARG001 - one signature for all
+        return line.locate(view)[0] >= nm
 
     return too_late
 

@@ -8,14 +8,22 @@ from dataclasses import dataclass, field, replace
 from otherseat.advisories.advisory import Advisory
 from otherseat.advisories.engine import Engine
 from otherseat.advisories.levels import Alert
-from otherseat.advisories.plan import resolve
+from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.state import State
+from otherseat.config.plans import resolve_plan
 from otherseat.config.settings import Settings
 from otherseat.daemon.evaluation.catalogue import AIRCRAFT, SCENARIOS
-from otherseat.daemon.evaluation.conditions import Conditions, UnsteadyHand, draw_conditions, dropouts
+from otherseat.daemon.evaluation.conditions import (
+    Conditions,
+    UnsteadyHand,
+    blown_from_behind,
+    draw_conditions,
+    dropouts,
+)
 from otherseat.daemon.evaluation.sortie import Sortie
 from otherseat.daemon.flight_model.flight import Moment, Scene, fly
 from otherseat.daemon.flight_model.guidance import spot
+from otherseat.daemon.flight_model.loops import Handling
 from otherseat.daemon.flight_model.model import FlightModel, View
 from otherseat.daemon.flight_model.observe import observe
 from otherseat.daemon.flight_model.world import World
@@ -80,6 +88,8 @@ def fly_order(order: Order, *, crew: Crew, world: World) -> Flown:
     handling = AIRCRAFT[order.aircraft]
     sortie = SCENARIOS[order.scenario].build(dice, world, handling, order.size)
     conditions = draw_conditions(dice=dice, course_true_deg=sortie.end.course_true_deg, handling=handling)
+    if sortie.tailwind_kt is not None:
+        conditions = blown_from_behind(conditions, end=sortie.end, tailwind_kt=sortie.tailwind_kt)
     flown = Flown(
         order=order,
         conditions=describe(conditions),
@@ -89,7 +99,7 @@ def fly_order(order: Order, *, crew: Crew, world: World) -> Flown:
     engine = Engine(
         aircraft="own",
         runways=world.runways,
-        plan=resolve(plan=sortie.plan, runways=world.runways),
+        plan=as_told(sortie.plan, handling=handling, world=world),
         advisories=crew.advisories,
         params=crew.settings.advisories,
         attention=crew.settings.attention,
@@ -109,7 +119,7 @@ def listen(
         if moment.leg != leg:
             leg = moment.leg
             if leg in sortie.replans:
-                engine.set_plan(resolve(plan=sortie.replans[leg], runways=world.runways))
+                engine.set_plan(as_told(sortie.replans[leg], handling=sortie.handling, world=world))
         note_fault(flown=flown, sortie=sortie, moment=moment)
         if state is None or view.time_s < placed_s:
             continue
@@ -119,6 +129,12 @@ def listen(
             tracked_s = view.time_s
             flown.track.append(track_point(view=view, sortie=sortie, phase=outcome.picture.phase.value))
         flown.ended_s = view.time_s
+
+
+def as_told(plan: Plan, *, handling: Handling, world: World) -> ResolvedPlan:
+    """Return the plan as a pilot of this aircraft tells it, with its places looked up."""
+    told_plan = plan.model_copy(update={"aircraft": handling.profile, "approach_speed_kt": handling.approach_kt})
+    return resolve_plan(plan=told_plan, runways=world.runways)
 
 
 def note_fault(*, flown: Flown, sortie: Sortie, moment: Moment) -> None:

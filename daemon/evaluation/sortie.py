@@ -37,3 +37,5 @@ class Sortie:
     replans: Mapping[int, Plan] = field(default_factory=dict)
     """Plans handed over in flight, by the leg with which that happens."""
     fault: Fault | None = None
+    tailwind_kt: float | None = None
+    """Given: the wind is just that, from behind."""

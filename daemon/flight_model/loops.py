@@ -22,6 +22,9 @@ class Handling:
     """One aircraft as its pilot knows it: speeds, limits and gains."""
 
     aircraft: str
+    """By the flight model's name."""
+    profile: str
+    """By the name of its profile in config/aircraft/."""
     rotate_kt: float
     climb_kt: float
     cruise_kt: float
@@ -62,6 +65,7 @@ class Handling:
 
 LIGHT_SINGLE = Handling(
     aircraft="c172p",
+    profile="light-single",
     rotate_kt=55.0,
     climb_kt=75.0,
     cruise_kt=105.0,
@@ -75,12 +79,13 @@ LIGHT_SINGLE = Handling(
 
 JET = Handling(
     aircraft="737",
+    profile="airliner",
     rotate_kt=120.0,
     climb_kt=190.0,
     cruise_kt=230.0,
     circuit_kt=180.0,
     approach_kt=145.0,
-    approach_flaps=0.7,
+    approach_flaps=1.0,
     flare_ft=45.0,
     standing_ft=3.7,
     take_off_flaps=0.4,
