@@ -14,7 +14,7 @@ from otherseat.advisories.state import State
 from otherseat.config.settings import Settings, read_settings
 from otherseat.daemon import recording_bodies as bodies
 from otherseat.daemon.messages import AlertMessage, CallMessage, PlanMessage
-from otherseat.daemon.recording import Channel, Recording
+from otherseat.daemon.recording import Channel, Entry, Recording
 
 Decode = Callable[[bytes, float], Sequence[State]]
 """What turns a datagram and the time of its receipt into states."""
@@ -44,13 +44,7 @@ class FlightFile:
         recording = Recording.open(path)
         airfields: dict[str, Airfield] = {}
         for entry in recording.entries([Channel.AIRFIELD, Channel.PLAN]):
-            if entry.channel is Channel.AIRFIELD:
-                airfield = bodies.airfield_of(entry.body)
-                airfields[airfield.ident] = airfield
-            else:
-                goal = bodies.plan_of(entry.body).destination
-                if goal is not None:
-                    airfields.setdefault(goal.ident, goal)
+            add_airfields(entry, airfields)
         settings = recording.session.get("settings", "")
         return cls(
             recording=recording,
@@ -88,6 +82,17 @@ class FlightFile:
             if entry.channel is Channel.STATE:
                 return
             yield bodies.plan_of(entry.body)
+
+
+def add_airfields(entry: Entry, airfields: dict[str, Airfield]) -> None:
+    """Add what an airfield's or a plan's entry knows of airfields; the table's own word wins over the plan's."""
+    if entry.channel is Channel.AIRFIELD:
+        airfield = bodies.airfield_of(entry.body)
+        airfields[airfield.ident] = airfield
+    else:
+        goal = bodies.plan_of(entry.body).destination
+        if goal is not None:
+            airfields.setdefault(goal.ident, goal)
 
 
 def _order_of(body: dict[str, Any]) -> Order:

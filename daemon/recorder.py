@@ -5,6 +5,7 @@ Thread       wakes up every period_s, packs what has gathered, finishes the chun
 Kill         loses what came in the last period and the time of one write
 Trouble      disk full, no permission, a folder gone, a disk too slow: recording ends or items are dropped, `trouble`
              says why, once, on the log; the loop never sees an exception
+Long runs    every CHUNKS_A_FILE chunks another file is begun, so that memory stays bounded for days
 Disk use     the folder is kept under keep_bytes (recordings_folder); an item too many for the queue is dropped, counted
 """
 
@@ -23,6 +24,7 @@ from otherseat.daemon.messages import AlertMessage, CallMessage, PlanMessage
 from otherseat.daemon.recording import Channel
 from otherseat.daemon.recording_bodies import PACK, AirfieldsNearby
 from otherseat.daemon.recording_writer import RecordingWriter
+from otherseat.daemon.recordings_folder import next_part
 
 PERIOD_S = 0.5
 QUEUE_ITEMS = 100_000
@@ -30,6 +32,8 @@ QUEUE_ITEMS = 100_000
 YIELD_EVERY = 16
 """Items packed before the thread lets go of the interpreter: a tenth of a millisecond, nothing a loop would feel."""
 CLOSE_WITHIN_S = 5.0
+CHUNKS_A_FILE = 40_000
+"""Five and a half hours: the index of a file in progress is in memory, half a kilobyte a chunk."""
 
 log = structlog.get_logger(__name__)
 
@@ -45,23 +49,28 @@ class Recorder:
         *,
         session: Mapping[str, str] | None = None,
         runways: RunwayTable | None = None,
-        room: Callable[[int], str | None] | None = None,
+        room: Callable[[Path, int], str | None] | None = None,
         period_s: float = PERIOD_S,
+        chunks_a_file: int = CHUNKS_A_FILE,
         queue_items: int = QUEUE_ITEMS,
     ) -> None:
         """Start recording to a new file.
 
         session goes into the file as it is (settings as JSON, the seat's name). Airfields of `runways` are recorded
-        as the flight comes near them. room is asked every period with the size of the file and returns why there is
-        no room left, or None.
+        as the flight comes near them. room is asked every period with the file and its size, and returns why there
+        is no room left, or None.
         """
         self.path = path
+        """The file in progress: another one after some hours."""
         self.trouble: str | None = None
         """Why nothing, or not everything, is recorded."""
         self.dropped = 0
         self._session = session
         self._room = room
+        self._runways = runways
         self._near = None if runways is None else AirfieldsNearby(runways)
+        self._plans: dict[str, PlanMessage] = {}
+        self._chunks_a_file = chunks_a_file
         self._period_s = period_s
         self._queue: deque[Item] = deque()
         self._queue_items = queue_items
@@ -122,6 +131,9 @@ class Recorder:
             writer = RecordingWriter(self.path, session=self._session)
             while not self._closing.wait(self._period_s):
                 self._catch_up(writer)
+                if writer.chunks >= self._chunks_a_file:
+                    writer.close()
+                    writer = self._next_file()
             self._catch_up(writer)
             writer.close()
         except Exception as error:  # noqa: BLE001 - whatever happens to the recording, the flight goes on
@@ -133,6 +145,8 @@ class Recorder:
         """Write everything that has gathered, and see it onto the disk."""
         for count in range(len(self._queue)):
             logged_ns, channel, thing = self._queue.popleft()
+            if channel is Channel.PLAN:
+                self._plans[thing.aircraft] = thing
             if channel is Channel.STATE and self._near is not None:
                 for airfield in self._near.step(thing):
                     writer.write(Channel.AIRFIELD, PACK[Channel.AIRFIELD](airfield), logged_ns=logged_ns)
@@ -142,9 +156,18 @@ class Recorder:
         writer.finish_chunk()
         if self.dropped and self.trouble is None:
             self._say(f"the disk is too slow: {self.dropped} messages were not recorded")
-        reason = None if self._room is None else self._room(writer.size_bytes())
+        reason = None if self._room is None else self._room(self.path, writer.size_bytes())
         if reason is not None:
             raise NoRoomError(reason)
+
+    def _next_file(self) -> RecordingWriter:
+        """Begin another file, which stands alone: with the plans in force, and airfields told again."""
+        self.path = next_part(self.path)
+        self._near = None if self._runways is None else AirfieldsNearby(self._runways)
+        writer = RecordingWriter(self.path, session=self._session)
+        for plan in self._plans.values():
+            writer.write(Channel.PLAN, PACK[Channel.PLAN](plan), logged_ns=time.time_ns())
+        return writer
 
     def _give_up(self, reason: str) -> None:
         self._given_up = True

@@ -28,6 +28,8 @@ class RecordingWriter:
         self._stream = path.open("xb")
         self._packer = msgpack.Packer()
         self._sequence = 0
+        self.chunks = 0
+        """How many are finished: the index, kept in memory until the end, grows with them."""
         self._writer = Writer(self._stream, compression=CompressionType.ZSTD)
         self._writer.start(profile=PROFILE)
         self._writer.add_metadata(SESSION, {**versions(), **(session or {}), "schema": SCHEMA})
@@ -51,6 +53,7 @@ class RecordingWriter:
     def finish_chunk(self) -> None:
         """Put everything written so far on the disk."""
         self._writer.flush()
+        self.chunks += 1
         os.fsync(self._stream.fileno())
 
     def size_bytes(self) -> int:

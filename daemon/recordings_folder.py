@@ -14,6 +14,7 @@ from otherseat.config.folders import own_folder
 from otherseat.daemon.recording import SUFFIX
 
 PATTERN = f"flight-[0-9]*-[0-9]*{SUFFIX}"
+DIGITS_OF_A_TIME = 6
 SPARE_BYTES = 200 * 2**20
 
 
@@ -24,33 +25,39 @@ def default_folder() -> Path:
 
 def new_path(folder: Path, *, started: datetime) -> Path:
     """Return a path that does not exist yet."""
-    stem = f"flight-{started:%Y%m%d-%H%M%S}"
-    path = folder / f"{stem}{SUFFIX}"
-    count = 1
+    path = folder / f"flight-{started:%Y%m%d-%H%M%S}{SUFFIX}"
+    return next_part(path) if path.exists() else path
+
+
+def next_part(path: Path) -> Path:
+    """Return the path of the part after this one that does not exist yet: NAME-2, NAME-3, ..."""
+    stem, _, last = path.stem.rpartition("-")
+    count = int(last) if len(last) < DIGITS_OF_A_TIME and last.isdigit() else 1
+    stem = path.stem if count == 1 else stem
     while path.exists():
         count += 1
-        path = folder / f"{stem}-{count}{SUFFIX}"
+        path = path.with_name(f"{stem}-{count}{SUFFIX}")
     return path
 
 
 def recordings(folder: Path) -> list[Path]:
     """Return the recordings in a folder, oldest first."""
-    return sorted(folder.glob(PATTERN))
+    return sorted(folder.glob(PATTERN), key=lambda path: [part.zfill(8) for part in path.stem.split("-")])
 
 
-def keeper(path: Path, *, keep_bytes: int, spare_bytes: int = SPARE_BYTES) -> Callable[[int], str | None]:
+def keeper(path: Path, *, keep_bytes: int, spare_bytes: int = SPARE_BYTES) -> Callable[[Path, int], str | None]:
     """Return what a recorder asks every period: makes room by removing the oldest, or says why there is none."""
-    checked_at = -1
+    folder, checked_at = path.parent, -1
 
-    def room(size_bytes: int) -> str | None:
+    def room(recording: Path, size_bytes: int) -> str | None:
         nonlocal checked_at
-        if checked_at >= 0 and size_bytes - checked_at < keep_bytes // 100:
+        if 0 <= checked_at <= size_bytes < checked_at + keep_bytes // 100:
             return None
         checked_at = size_bytes
         if size_bytes > keep_bytes:
             return f"this flight alone takes more than {keep_bytes // 2**20} MB"
-        remove_oldest(path.parent, keep_bytes=keep_bytes - size_bytes, sparing=path)
-        if shutil.disk_usage(path.parent).free < spare_bytes:
+        remove_oldest(folder, keep_bytes=keep_bytes - size_bytes, sparing=recording)
+        if shutil.disk_usage(folder).free < spare_bytes:
             return f"less than {spare_bytes // 2**20} MB left on the disk"
         return None
 

@@ -1,16 +1,16 @@
 """Flown: everything a debrief is made from: track, plan, runways, alerts, calls, and where it all comes from."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from otherseat.advisories.plan import Plan, ResolvedPlan
-from otherseat.advisories.runway import RunwayTable
+from otherseat.advisories.runway import Airfield, RunwayTable
 from otherseat.advisories.state import OWN
 from otherseat.daemon import recording_bodies as bodies
 from otherseat.daemon.debrief.track import Track, TrackMaker
-from otherseat.daemon.flight_file import FlightFile
+from otherseat.daemon.flight_file import add_airfields
 from otherseat.daemon.messages import AlertMessage, CallMessage
-from otherseat.daemon.recording import Channel
+from otherseat.daemon.recording import Channel, Entry, Recording
 
 
 class NothingFlownError(ValueError):
@@ -31,7 +31,6 @@ class Flown:
     calls: tuple[CallMessage, ...] = ()
     pilot: str = ""
     damage: str | None = None
-    settings_known: bool = True
     started_s: float | None = None
     """Wall clock at the first state, seconds since 1970."""
 
@@ -41,46 +40,60 @@ class Flown:
         return bool(self.alerts or self.calls)
 
 
+@dataclass(slots=True)
+class _Gathered:
+    """A recording as it is read, in one pass."""
+
+    maker: TrackMaker = field(default_factory=TrackMaker)
+    airfields: dict[str, Airfield] = field(default_factory=dict)
+    plans: dict[str, ResolvedPlan] = field(default_factory=dict)
+    alerts: list[AlertMessage] = field(default_factory=list)
+    calls: list[CallMessage] = field(default_factory=list)
+    pilot: str = ""
+    started_s: float | None = None
+
+    def take(self, entry: Entry) -> None:
+        """Take in one message."""
+        if entry.channel is Channel.STATE:
+            self.maker.add(entry.body)
+            self.started_s = entry.logged_s if self.started_s is None else self.started_s
+        elif entry.channel is Channel.ALERT:
+            self.alerts.append(bodies.alert_of(entry.body))
+        elif entry.channel is Channel.CALL:
+            self.calls.append(bodies.call_of(entry.body))
+        elif entry.channel is Channel.NOTE:
+            self.pilot = str(entry.body.get("pilot", self.pilot))
+        else:
+            add_airfields(entry, self.airfields)
+            if entry.channel is Channel.PLAN:
+                message = bodies.plan_of(entry.body)
+                self.plans[message.aircraft] = message.resolved()
+
+
+WANTED = (Channel.STATE, Channel.PLAN, Channel.AIRFIELD, Channel.ALERT, Channel.CALL, Channel.NOTE)
+
+
 def read_flown(path: Path, *, aircraft: str | None = None) -> Flown:
     """Return the flight in a recording: of the aircraft named, or the own one, or the one with most states.
 
     Raises RecordingError for a file that is no recording, NothingFlownError for one without a flight.
     """
-    flight = FlightFile.open(path)
-    maker = TrackMaker()
-    plans: dict[str, ResolvedPlan] = {}
-    alerts: list[AlertMessage] = []
-    calls: list[CallMessage] = []
-    pilot = ""
-    started_s: float | None = None
-    wanted = [Channel.STATE, Channel.PLAN, Channel.ALERT, Channel.CALL, Channel.NOTE]
-    for entry in flight.recording.entries(wanted):
-        if entry.channel is Channel.STATE:
-            maker.add(entry.body)
-            started_s = entry.logged_s if started_s is None else started_s
-        elif entry.channel is Channel.ALERT:
-            alerts.append(bodies.alert_of(entry.body))
-        elif entry.channel is Channel.CALL:
-            calls.append(bodies.call_of(entry.body))
-        elif entry.channel is Channel.PLAN:
-            message = bodies.plan_of(entry.body)
-            plans[message.aircraft] = message.resolved()
-        else:
-            pilot = str(entry.body.get("pilot", pilot))
-    tracks = maker.tracks()
+    recording, found = Recording.open(path), _Gathered()
+    for entry in recording.entries(WANTED):
+        found.take(entry)
+    tracks = found.maker.tracks()
     chosen = choose(tracks, aircraft=aircraft, file=path)
     return Flown(
         name=path.stem,
         aircraft=chosen,
         track=tracks[chosen],
-        runways=flight.runways,
-        plan=plans.get(chosen, ResolvedPlan(plan=Plan())),
-        alerts=tuple(alert for alert in alerts if alert.aircraft == chosen),
-        calls=tuple(call for call in calls if call.aircraft == chosen),
-        pilot=pilot,
-        damage=flight.recording.damage,
-        settings_known=flight.settings_known,
-        started_s=started_s,
+        runways=RunwayTable(found.airfields.values()),
+        plan=found.plans.get(chosen, ResolvedPlan(plan=Plan())),
+        alerts=tuple(alert for alert in found.alerts if alert.aircraft == chosen),
+        calls=tuple(call for call in found.calls if call.aircraft == chosen),
+        pilot=found.pilot,
+        damage=recording.damage,
+        started_s=found.started_s,
     )
 
 

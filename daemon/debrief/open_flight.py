@@ -51,7 +51,6 @@ def flown_of_states(
         track=tracks[chosen],
         runways=runways or RunwayTable(),
         plan=plan or ResolvedPlan(plan=Plan()),
-        settings_known=False,
         started_s=_epoch(tracks[chosen]["time_s"][0]),
     )
 

@@ -80,7 +80,11 @@ def debrief_on_cluster(files: Sequence[Path], *, scheduler: str, progress: Progr
     from distributed import Client, as_completed  # noqa: PLC0415 - a large library that only this needs
 
     rows: list[FlightRow] = []
-    with Client(scheduler, timeout="10s") as client:
+    try:
+        joined = Client(scheduler, timeout="10s")
+    except ValueError as error:
+        raise OSError(f"{scheduler}: no scheduler's address: {error}") from error
+    with joined as client:
         futures = {client.submit(row_of_file, path.resolve(), pure=False): path for path in files}
         for future in as_completed(futures):
             path = futures[future]

@@ -10,12 +10,14 @@ from pathlib import Path
 import pytest
 
 from otherseat.advisories.state import State
+from otherseat.daemon.messages import PlanMessage
 from otherseat.daemon.recorder import Recorder
 from otherseat.daemon.recording import Channel, Recording
 from otherseat.daemon.recording_bodies import airfield_of, alert_of, call_of, plan_of, state_of
+from otherseat.daemon.recordings_folder import recordings
 from tests.daemon.flights import high_final
 from tests.daemon.killed import record_until_killed
-from tests.scripted import make_table
+from tests.scripted import final, make_plan, make_table
 
 
 def test_round_trip(tmp_path: Path) -> None:
@@ -116,6 +118,7 @@ from pathlib import Path
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, 20_000))
 import random
+from otherseat.daemon.messages import PlanMessage
 from otherseat.daemon.recorder import Recorder
 recorder = Recorder(Path(sys.argv[1]), period_s=0.02)
 while recorder.recording:
@@ -154,7 +157,31 @@ def test_slow_disk_drops_and_says_so(tmp_path: Path) -> None:
 
 def test_no_room_ends_it(tmp_path: Path) -> None:
     """What the keeper of the folder says ends the recording."""
-    recorder = Recorder(tmp_path / "a.mcap", period_s=0.01, room=lambda size: "no room" if size > 0 else None)
+    recorder = Recorder(tmp_path / "a.mcap", period_s=0.01, room=lambda _, size: "no room" if size > 0 else None)
     recorder._thread.join()
 
     assert recorder.trouble == "not recording: no room"
+
+
+def test_days_on_end_are_many_files(tmp_path: Path) -> None:
+    """After so many chunks another file begins, which stands alone: it has the plan and the airfields, too."""
+    runways = make_table()
+    plan = make_plan(runways)
+    assert plan.arrival is not None
+    recorder = Recorder(tmp_path / "flight-20260304-050607.mcap", runways=runways, period_s=0.01, chunks_a_file=5)
+    recorder.plan(PlanMessage.of(aircraft="own", resolved=plan))
+    sent = []
+    for state in final(end=plan.arrival, distance_nm=5.0, seconds=60.0):
+        recorder.state(state)
+        sent.append(state.time_s)
+        time.sleep(0.002)
+    recorder.close()
+    parts = [Recording.open(path) for path in recordings(tmp_path)]
+    kept = [entry.body["time_s"] for part in parts for entry in part.entries([Channel.STATE])]
+
+    assert len(parts) > 2
+    assert sent == sorted(kept)
+    for part in parts[:-1]:
+        channels = {entry.channel for entry in part.entries()}
+        assert {Channel.PLAN, Channel.AIRFIELD, Channel.STATE} <= channels
+        assert part.damage is None

@@ -3,7 +3,7 @@
 from datetime import UTC, datetime
 from pathlib import Path
 
-from otherseat.daemon.recordings_folder import keeper, new_path, recordings, remove_oldest
+from otherseat.daemon.recordings_folder import keeper, new_path, next_part, recordings, remove_oldest
 
 STARTED = datetime(2026, 3, 4, 5, 6, 7, tzinfo=UTC)
 
@@ -21,8 +21,10 @@ def test_new_path_is_free(tmp_path: Path) -> None:
     first.touch()
     second = new_path(tmp_path, started=STARTED)
     second.touch()
+    third = next_part(second)
 
     assert ["flight-20260304-050607.mcap", "flight-20260304-050607-2.mcap"] == [first.name, second.name]
+    assert "flight-20260304-050607-3.mcap" == third.name
     assert {first, second} == set(recordings(tmp_path))
 
 
@@ -43,11 +45,11 @@ def test_keeper_makes_room(tmp_path: Path) -> None:
     old, own = filled(tmp_path, names=["flight-20260101-000000.mcap", "flight-20260102-000000.mcap"], size=400)
     room = keeper(own, keep_bytes=1000, spare_bytes=0)
 
-    assert room(400) is None
+    assert room(own, 400) is None
     assert old.exists()
-    assert room(700) is None
+    assert room(own, 700) is None
     assert not old.exists()
-    assert room(1001) == "this flight alone takes more than 0 MB"
+    assert room(own, 1001) == "this flight alone takes more than 0 MB"
 
 
 def test_keeper_leaves_the_disk_some_room(tmp_path: Path) -> None:
@@ -55,4 +57,4 @@ def test_keeper_leaves_the_disk_some_room(tmp_path: Path) -> None:
     (own,) = filled(tmp_path, names=["flight-20260102-000000.mcap"], size=1)
     room = keeper(own, keep_bytes=10**9, spare_bytes=2**62)
 
-    assert str(room(1)).endswith("MB left on the disk")
+    assert str(room(own, 1)).endswith("MB left on the disk")
