@@ -127,7 +127,7 @@ class WeatherSetRequest(Request):
     """Hand over a weather report as it was issued."""
 
     aircraft: AircraftName = OWN
-    report: Words
+    report: Annotated[str, StringConstraints(min_length=1, max_length=1_000)]
 
 
 class RunwaysNearRequest(Request):
