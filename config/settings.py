@@ -40,6 +40,18 @@ class SourceSettings(Table):
     """What to call the aircraft where the datagrams do not say; two sources with two aircraft need two names."""
     options: Mapping[str, str | float | bool] = Field(default_factory=dict)
     """Whatever else the adapter takes."""
+    stale_s: float = Field(default=2.0, ge=0.2, le=60)
+    """A field that has not come for so long is not told."""
+    also_send_to: tuple[str, ...] = ()
+    """Other programs to hand every datagram on to, such as "127.0.0.1:50123"."""
+    multicast: str | None = None
+    """A group to join; the address then is 0.0.0.0 or ::."""
+    interface: str = ""
+    """On which interface to join: its address (IPv4) or name (IPv6); left out, the system chooses."""
+    largest_bytes: int = Field(default=65_507, ge=1, le=65_535)
+    """Longer datagrams are refused."""
+    most_per_s: int | None = Field(default=None, ge=1)
+    """More than so many in one second are refused."""
 
 
 class BusSettings(Table):

@@ -5,8 +5,10 @@ from collections.abc import Callable, Sequence
 from typing import Protocol
 
 from otherseat.adapters.assembler import Assembler
+from otherseat.adapters.forwarder import Forwarder, Target, target_of
 from otherseat.adapters.intake import Intake
 from otherseat.adapters.listener import Listener
+from otherseat.adapters.mender import Mender
 from otherseat.advisories.state import State
 from otherseat.config.errors import ConfigError
 from otherseat.config.settings import SourceSettings
@@ -14,6 +16,8 @@ from otherseat.daemon import plugins
 from otherseat.daemon.messages import SourceHealth
 
 Clock = Callable[[], float]
+
+TEND_EVERY_S = 0.5
 
 
 class Keep(Protocol):
@@ -32,7 +36,12 @@ class UdpSource:
         self._keep = keep
         self._settings = settings
         self._intake = intake
-        self._listener = Listener(host=settings.address, port=settings.port, peers=settings.allow, clock=clock)
+        self._forwarder = Forwarder(targets_of(settings))
+        self._mender = Mender(lambda: open_listener(settings, clock, self._forwarder), name=self.name)
+        self._listener = self._opened()
+        self._take: Callable[[Sequence[State], float], None] | None = None
+        self._clock = clock
+        self._tending: asyncio.TimerHandle | None = None
         self._loop: asyncio.AbstractEventLoop | None = None
         self._heard_s: float | None = None
 
@@ -49,7 +58,9 @@ class UdpSource:
     def start(self, take: Callable[[Sequence[State], float], None]) -> None:
         """Listen from the running loop."""
         self._loop = asyncio.get_running_loop()
+        self._take = take
         self._loop.add_reader(self._listener.fileno(), self._drain, take)
+        self._tending = self._loop.call_later(TEND_EVERY_S, self._tend)
 
     def health(self, *, now_s: float) -> SourceHealth:
         """Return what has been counted."""
@@ -71,10 +82,30 @@ class UdpSource:
 
     def close(self) -> None:
         """Stop listening."""
-        if self._loop is not None:
+        if self._tending is not None:
+            self._tending.cancel()
+        if self._loop is not None and self._mender.listener is not None:
             self._loop.remove_reader(self._listener.fileno())
-            self._loop = None
-        self._listener.close()
+        self._loop = None
+        self._mender.close()
+        self._forwarder.close()
+
+    def _opened(self) -> Listener:
+        """Return the listener that is open."""
+        if self._mender.listener is None:
+            raise RuntimeError("asked for a listener while none is open")
+        return self._mender.listener
+
+    def _tend(self) -> None:
+        """Look after the socket: one that failed is opened again."""
+        if self._loop is None or self._take is None:
+            return
+        self._tending = self._loop.call_later(TEND_EVERY_S, self._tend)
+        if self._mender.listener is not None and self._mender.listener.failing is not None:
+            self._loop.remove_reader(self._listener.fileno())
+        if self._mender.tend(self._clock()) and self._mender.listener is not None:
+            self._listener = self._mender.listener
+            self._loop.add_reader(self._listener.fileno(), self._drain, self._take)
 
     def _drain(self, take: Callable[[Sequence[State], float], None]) -> None:
         for received in self._listener.drain():
@@ -97,4 +128,32 @@ def make_intake(settings: SourceSettings) -> Intake:
         raise
     except ValueError as error:
         raise ConfigError(file="settings", key="source", problem=str(error)) from error
-    return Intake(decoder, name=settings.layout or settings.adapter, assembler=Assembler(aircraft=settings.aircraft))
+    assembler = Assembler(stale_s=settings.stale_s, aircraft=settings.aircraft)
+    return Intake(decoder, name=settings.layout or settings.adapter, assembler=assembler)
+
+
+def targets_of(settings: SourceSettings) -> list[Target]:
+    """Return where a source's datagrams go on to, or raise ConfigError; never back to the source itself."""
+    try:
+        targets = [target_of(text) for text in settings.also_send_to]
+    except ValueError as error:
+        raise ConfigError(file="settings", key="source.also_send_to", problem=str(error)) from error
+    if settings.port in {port for host, port in targets if host in {settings.address, "127.0.0.1", "::1", "localhost"}}:
+        problem = f"port {settings.port} is where this source listens; it would hear itself for ever"
+        raise ConfigError(file="settings", key="source.also_send_to", problem=problem)
+    return targets
+
+
+def open_listener(settings: SourceSettings, clock: Clock, forwarder: Forwarder) -> Listener:
+    """Bind a source's port."""
+    return Listener(
+        host=settings.address,
+        port=settings.port,
+        peers=settings.allow,
+        clock=clock,
+        multicast=settings.multicast,
+        interface=settings.interface,
+        largest_bytes=settings.largest_bytes,
+        most_per_s=settings.most_per_s,
+        forward=forwarder.send if settings.also_send_to else None,
+    )

@@ -102,7 +102,7 @@ def find_checksum(samples: Sequence[bytes]) -> dict[str, object] | None:
         for order in ("little", "big") if size > 1 else ("little",):
             if size < 2 and len(set(samples)) < 10:  # noqa: PLR2004 - one byte fits by chance
                 continue
-            if all(int.from_bytes(s[-size:], order) == compute(s[:-size]) for s in samples if len(s) > size):  # type: ignore[arg-type]  # one of the two words
+            if all(int.from_bytes(s[-size:], order) == compute(s[:-size]) for s in samples if len(s) > size):
                 return {"kind": kind, "at": -size, "byte_order": order}
     return None
 
@@ -213,7 +213,7 @@ def of_records(datagrams: Datagrams, head: int, values: int, order: str) -> Cut:
     for time_s, datagram in datagrams:
         body = datagram[head:]
         for start in range(0, len(body) - size + 1, size):
-            number = int.from_bytes(body[start : start + 4], order)  # type: ignore[arg-type]  # one of the two words
+            number = int.from_bytes(body[start : start + 4], "little" if order == "little" else "big")
             rows[number].append((time_s, np.frombuffer(body, f"{ORDERS[order]}f4", values, start + 4)))
     columns = []
     for group, samples in sorted(rows.items()):
