@@ -13,6 +13,8 @@ from pymavlink.dialects.v20 import common
 from tests.adapters.flown import RATE_HZ, Table
 
 Stream = list[tuple[float, bytes]]
+Rows = list[dict[str, float]]
+"""One moment a row, with the names and units of the flown table."""
 
 THINNED = RATE_HZ // 10
 KT_PER_FPS = 0.3048 / (1852.0 / 3600.0)
@@ -31,16 +33,16 @@ LABELS = {
 }
 
 
-def rows(table: Table) -> list[dict[str, float]]:
-    """Return the table ten times a second."""
+def rows(table: Table) -> Rows:
+    """Return a flown table ten times a second."""
     columns = {name: values[::THINNED].tolist() for name, values in table.items()}
     return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
 
 
-def jsbsim(table: Table) -> Stream:
+def jsbsim(moments: Rows) -> Stream:
     """Return the flight model's text: a label line, then twelve significant digits."""
     label = ("<LABELS> ," + ",".join(["Time", *LABELS]) + "\n").encode()
-    lines = [(r["time_s"], [r["time_s"], *(r[name] for name in LABELS.values())]) for r in rows(table)]
+    lines = [(r["time_s"], [r["time_s"], *(r[name] for name in LABELS.values())]) for r in moments]
     return [
         (lines[0][0], label),
         *((t, (",".join(f"{value:12.12g}" for value in values) + "\n").encode()) for t, values in lines),
@@ -53,10 +55,10 @@ def packed_angle(degrees: float, *, wide: bool, sides: str) -> tuple[str, str]:
     return f"{int(whole):0{3 if wide else 2}d}{part * 60.0:010.7f}", sides[0] if degrees >= 0 else sides[1]
 
 
-def nmea(table: Table) -> Stream:
+def nmea(moments: Rows) -> Stream:
     """Return GGA, RMC and HDT rendered by pynmea2, of one moment in one datagram."""
     out = []
-    for r in rows(table):
+    for r in moments:
         clock = f"{int(r['time_s'] // 3600):02d}{int(r['time_s'] // 60) % 60:02d}{r['time_s'] % 60:06.3f}"
         place = (
             *packed_angle(r["latitude_deg"], wide=False, sides="NS"),
@@ -88,10 +90,10 @@ def velocity_in_the_earth_frame(r: dict[str, float]) -> list[float]:
     return [float(value) for value in turn @ local]
 
 
-def dis(table: Table) -> Stream:
+def dis(moments: Rows) -> Stream:
     """Return Entity State PDUs serialised by opendis, for entity 1.1.1."""
     out = []
-    for r in rows(table):
+    for r in moments:
         x, y, z, psi, theta, phi = GPS().llarpy2ecef(
             math.radians(r["latitude_deg"]),
             math.radians(r["longitude_deg"]),
@@ -117,11 +119,11 @@ def dis(table: Table) -> Stream:
     return out
 
 
-def mavlink(table: Table) -> Stream:
+def mavlink(moments: Rows) -> Stream:
     """Return attitude, speeds and position packed by pymavlink, for system 1, of one moment in one datagram."""
     link = common.MAVLink(None, srcSystem=1, srcComponent=1)
     out = []
-    for r in rows(table):
+    for r in moments:
         ms = round(r["time_s"] * 1e3)
         north, east, up = (r[name] * 30.48 for name in ("north_fps", "east_fps", "vertical_speed_fps"))
         speed = math.hypot(north, east) / 100.0

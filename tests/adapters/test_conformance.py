@@ -33,7 +33,7 @@ def few(stream: Sequence[tuple[float, bytes]]) -> list[bytes]:
     return [datagram for _, datagram in stream[:4]]
 
 
-SMALL = {name: values[:60] for name, values in flight(0).items()}
+SMALL = streams.rows({name: values[:60] for name, values in flight(0).items()})
 NAME = 'name = "sample"\n'
 TREE = {"type": "fix", "own": {"position": [1.5, -2]}}
 RECORD = b"ROWS*" + struct.pack("<i4f", 9, 1.5, 2, 3000, 4) + struct.pack("<i4f", 4, 0, 0, 0, -999)
