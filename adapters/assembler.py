@@ -2,7 +2,7 @@
 
 Age      every field carries the time at which it came; one older than stale_s is None in the next State.
 Tick     a State leaves on every message that brings a latitude; while an aircraft has no fresh position it leaves
-         on every message, so that a stream without positions still says what it knows.
+         on every message, so that a stream without positions still says what it knows. A time alone makes none.
 Time     the simulator's own while it sends one, else the time of receipt (adapters/clock.py). A message that comes
          late is dropped and counted; after a jump all that was remembered is forgotten.
 Bounds   through State.accept's own check; a refused field leaves the others alone and is counted by its name.
@@ -26,7 +26,8 @@ DIRECTIONS = tuple(name for name, bounds in BOUNDS.items() if bounds == DIRECTIO
 class Track:
     """What is remembered of one aircraft."""
 
-    def __init__(self, *, stale_s: float) -> None:
+    def __init__(self, *, aircraft: str, stale_s: float) -> None:
+        self.aircraft = aircraft
         self._stale_s = stale_s
         self.clock = SourceClock(stale_s=stale_s)
         self.derived = Derived()
@@ -94,12 +95,11 @@ class Assembler:
             return None
         track.remember(values, now_s)
         fresh = track.fresh(now_s)
-        if "latitude_deg" not in values and "latitude_deg" in fresh:
+        if not fresh or ("latitude_deg" not in values and "latitude_deg" in fresh):
             return None
         extra = track.derived.step(time_s=now_s, fresh=fresh)
         track.computed = frozenset(extra)
-        aircraft = next(name for name, each in self._tracks.items() if each is track)
-        state, refused = State.accept({**fresh, **extra, "time_s": now_s, "aircraft": aircraft})
+        state, refused = State.accept({**fresh, **extra, "time_s": now_s, "aircraft": track.aircraft})
         self.refused_fields.update(refused)
         return state
 
@@ -107,7 +107,7 @@ class Assembler:
         """Return the aircraft's memory, or None when there are too many aircraft."""
         track = self._tracks.get(aircraft)
         if track is None and len(self._tracks) < MAX_AIRCRAFT:
-            track = self._tracks[aircraft] = Track(stale_s=self._stale_s)
+            track = self._tracks[aircraft] = Track(aircraft=aircraft, stale_s=self._stale_s)
         if track is None:
             self.too_many_aircraft += 1
         return track

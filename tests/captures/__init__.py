@@ -1,0 +1,1 @@
+"""Captures of every adapter's format, and the States that they give."""
