@@ -23,6 +23,8 @@ PASSED_WITHIN_S = 60.0
 UNSTABLE_ABOVE_FT = 400.0
 LANDING_ABOVE_FT = 300.0
 ASIDE_NM = 1.5
+COMES_DOWN_FT = 900.0
+"""So much higher an arrival starts, so that it is an arrival and no cruise."""
 
 
 def high(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
@@ -111,7 +113,7 @@ def flown_through(*, dice: random.Random, pattern: Pattern) -> Sortie:
         placement=beside(
             line=across,
             along_nm=-5.0,
-            altitude_ft=altitude_ft,
+            altitude_ft=altitude_ft + COMES_DOWN_FT,
             airspeed_kt=handling.circuit_kt,
             ground_ft=pattern.end.elevation_ft,
         ),
