@@ -23,8 +23,8 @@ from otherseat.daemon.plan_keeper import PlanMemory
 from otherseat.daemon.reception import Reception
 from otherseat.daemon.roster import Knowledge, Roster
 from otherseat.daemon.seat import Listener, Outlets
-from otherseat.daemon.verbs import Nothing
-from otherseat.daemon.voice.speaker import Speaker
+from otherseat.daemon.verbs import Nothing, VoiceRequest
+from otherseat.daemon.voice.speaker import Adjust, Speaker
 
 __all__ = ["Knowledge", "Service", "Source"]
 
@@ -91,7 +91,11 @@ class Service:
             )
             self.roster = Roster(knowledge=knowledge, outlets=outlets, memory=memory)
             reception = Reception(roster=self.roster, feed=self.feed)
-            self._handlers = {**reception.handlers(), "status": self.health}
+            self._handlers: dict[str, Callable[[Any], Any]] = {
+                **reception.handlers(),
+                "status": self.health,
+                "voice": self._adjust_voice,
+            }
             self.desk = Desk(
                 self._context,
                 self._settings.bus.desk,
@@ -166,6 +170,10 @@ class Service:
                 age_s=max(now_s - seat.received_s, 0.0),
             )
         self.feed.publish(Kind.HEALTH, None, now_s - self._started_s, self.health())
+
+    def _adjust_voice(self, request: VoiceRequest) -> None:
+        """Change volume, ear, device or rate; the health topic says what came of it."""
+        self._speaker.adjust(Adjust(**request.model_dump()))
 
     def health(self, _request: Nothing | None = None) -> HealthMessage:
         """Return how the daemon is."""

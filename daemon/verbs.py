@@ -116,6 +116,16 @@ class MuteRequest(Request):
     muted: bool = True
 
 
+class VoiceRequest(Request):
+    """Change how the voice sounds, until the daemon ends; what is left out stays as it is."""
+
+    volume: float | None = Field(default=None, ge=0, le=1)
+    ear: Literal["both", "left", "right"] | None = None
+    device: Annotated[str, StringConstraints(max_length=200)] | None = None
+    """The start of a device's name; "" for the default one."""
+    words_per_minute: int | None = Field(default=None, ge=80, le=400)
+
+
 class SayRequest(Request):
     """Have the voice say something, such as an instructor's word."""
 
@@ -170,6 +180,7 @@ VERBS: Mapping[str, Verb] = {
         Verb("tune", TuneRequest, Done, order=True, summary="change how much is said; switch checks on and off"),
         Verb("acknowledge", AcknowledgeRequest, AcknowledgeReply, order=True, summary="quieten one alert, or all"),
         Verb("mute", MuteRequest, Done, order=True, summary="quieten the voice, or give it back"),
+        Verb("voice", VoiceRequest, Done, order=True, summary="change the voice's volume, ear, device or rate"),
         Verb("say", SayRequest, Done, order=True, summary="have the voice say something"),
         Verb("runways.near", RunwaysNearRequest, RunwaysNearReply, order=False, summary="the runway ends near a place"),
         Verb("weather.set", WeatherSetRequest, Done, order=True, summary="hand over a weather report"),

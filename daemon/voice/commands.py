@@ -7,8 +7,10 @@ from typing import Any
 import click
 
 from otherseat.advisories.levels import Level
+from otherseat.daemon.asking import asked_desk
 from otherseat.daemon.fly import CAUTION_LINE, EXIT_UNUSABLE
 from otherseat.daemon.log import set_up_log
+from otherseat.daemon.sockets import DESK
 from otherseat.daemon.voice.choose import open_speaker
 from otherseat.daemon.voice.player import devices as playback_devices
 from otherseat.daemon.voice.speaker import Speaker
@@ -90,6 +92,20 @@ def _examples(book: Any) -> list[tuple[str, Level]]:
 def say(text: str, level: str, **options: Any) -> None:
     """Say a sentence."""
     _speak([(text, LEVELS[level])], **options)
+
+
+@voice.command(name="set", epilog="Example: otherseat voice set --ear left --volume 0.6")
+@click.option("--volume", type=click.FloatRange(0, 1), help="0 is silent.")
+@click.option("--ear", type=click.Choice(list(EARS)), help="Which ear.")
+@click.option("--device", help='The start of a device\'s name; "" for the default one.')
+@click.option("--rate", "words_per_minute", type=click.IntRange(80, 400), help="Words a minute.")
+@click.option("--desk", default=DESK, show_default=True, help="Where the daemon's desk stands.")
+def set_(desk: str, **wanted: Any) -> None:
+    """Change the running daemon's voice, until it ends; settings make a change last."""
+    changes = {name: value for name, value in wanted.items() if value is not None}
+    if not changes:
+        raise click.UsageError("nothing to change; see --help")
+    asked_desk(desk, "voice", **changes)
 
 
 def _speak(sentences: list[tuple[str, Level]], **options: Any) -> None:

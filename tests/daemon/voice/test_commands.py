@@ -6,7 +6,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from otherseat.daemon.client import AskError
 from otherseat.daemon.voice.commands import voice
+from tests.running import running
 
 RUNNER = CliRunner()
 
@@ -68,7 +70,22 @@ def test_what_cannot_be(options: list[str], message: str) -> None:
     assert message in ended.output
 
 
-@pytest.mark.parametrize("command", ["list", "devices", "test", "say"])
+@pytest.mark.parametrize("command", ["list", "devices", "test", "say", "set"])
 def test_help_teaches(command: str) -> None:
     """Each command's help ends with an example."""
     assert f"Example: otherseat voice {command}" in RUNNER.invoke(voice, [command, "--help"]).output
+
+
+def test_set_on_a_running_daemon() -> None:
+    """The running daemon takes a change of the voice, and refuses one that can't be."""
+    with running() as daemon:
+        done = RUNNER.invoke(voice, ["set", "--ear", "left", "--volume", "0.5", "--rate", "190", "--desk", daemon.desk])
+        with daemon.client() as client, pytest.raises(AskError, match="volume"):
+            client.ask("voice", volume=7.0)
+
+    assert (0, "") == (done.exit_code, done.output)
+
+
+def test_set_nothing() -> None:
+    """Without a change there is nothing to do, and that is said."""
+    assert "nothing to change" in RUNNER.invoke(voice, ["set"]).output
