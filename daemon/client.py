@@ -79,15 +79,18 @@ class AsyncSubscription(_Subscription):
 class _Client:
     """What both kinds of client are made of.
 
-    Left out, feed and desk are where the environment's OTHERSEAT_FEED and OTHERSEAT_DESK say, or else where a daemon
-    on this machine has them. With None for a desk there is no snapshot, as behind a relay: the feed puts things right.
+    What is left out is looked for in the environment: OTHERSEAT_FEED and OTHERSEAT_DESK say where the daemon is, and
+    OTHERSEAT_KEY (a secret key's file) and OTHERSEAT_SERVER_KEY how to get in where the bus is locked; otherwise it is
+    the daemon on this machine. With a relay there is no desk and no snapshot: its feed puts things right.
     """
 
-    def __init__(self, *, feed: str | None = None, desk: str | None = "", keys: Keys | None = None) -> None:
+    def __init__(
+        self, *, feed: str | None = None, desk: str | None = None, relay: str | None = None, keys: Keys | None = None
+    ) -> None:
         self._connection = Connection(
-            feed=feed or os.environ.get("OTHERSEAT_FEED", FEED),
-            desk=os.environ.get("OTHERSEAT_DESK", DESK) if desk == "" else desk,
-            keys=keys,
+            feed=relay or feed or os.environ.get("OTHERSEAT_FEED", FEED),
+            desk=None if relay else desk or os.environ.get("OTHERSEAT_DESK", DESK),
+            keys=keys or _keys_of_environment(),
         )
         self._asker = Asker(self._connection)
 
@@ -97,6 +100,11 @@ class _Client:
 
     def _follow(self, kinds: tuple[Kind | str, ...], aircraft: str | None, *, newest: bool) -> Following:
         return Following(self._connection, Follower(kinds, aircraft=aircraft), newest=newest)
+
+
+def _keys_of_environment() -> Keys | None:
+    key, server = os.environ.get("OTHERSEAT_KEY"), os.environ.get("OTHERSEAT_SERVER_KEY")
+    return Keys.read(key=key, server=server) if key and server else None
 
 
 class Client(_Client):

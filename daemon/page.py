@@ -167,6 +167,8 @@ def _centreline(picture: Picture) -> str:
     turn = picture.course_difference_deg
     if turn is None:
         return where
+    if abs(turn) < 1:
+        return f"{where}, tracking along it"
     return f"{where}, tracking {abs(turn):.0f}\N{DEGREE SIGN} to the {'right' if turn >= 0 else 'left'}"
 
 
@@ -181,7 +183,8 @@ def _destination(seat: Seat) -> Iterator[Row]:
         bearing = picture.bearing_to_destination_deg
         towards = "" if bearing is None else f", bearing {bearing:03.0f}\N{DEGREE SIGN} true"
         yield "distance", f"{picture.distance_to_destination_nm:.1f} NM{towards}{_closing(picture)}"
-    if picture.past_destination_nm is not None and picture.past_destination_nm > 0:
+    leaving = picture.closing_speed_kt is None or picture.closing_speed_kt < 0
+    if leaving and picture.past_destination_nm is not None and picture.past_destination_nm > 0:
         yield "passed", Text(f"{picture.past_destination_nm:.1f} NM beyond the closest point", style="bold")
 
 
@@ -227,9 +230,9 @@ def _watched(scene: Scene, seat: Seat, now_s: float) -> Iterator[Row]:
     watching = [name for name, how in live.items() if how == "live"]
     if watching:
         yield "live", ", ".join(watching)
-    for name, how in live.items():
-        if how != "live":
-            yield "blind", f"{name}: {how}"
+    blind = [f"{name} {how}" for name, how in live.items() if how != "live"]
+    if blind:
+        yield "blind", "; ".join(blind)
     daemon = scene.daemons.get(seat.session)
     if daemon is None:
         return

@@ -48,8 +48,14 @@ SVG = """\
 @click.option("--feed", default=FEED, envvar="OTHERSEAT_FEED", show_default=True, help="Where the feed stands.")
 @click.option("--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the desk stands.")
 @click.option("--relay", help="Listen to a relay at this address instead of one daemon.")
-@click.option("--key", type=click.Path(path_type=Path), help="Your secret key, where the bus is locked.")
-@click.option("--server-key", help="The public key of the daemon or relay, or the file that holds it.")
+@click.option(
+    "--key", envvar="OTHERSEAT_KEY", type=click.Path(path_type=Path), help="Your secret key, where the bus is locked."
+)
+@click.option(
+    "--server-key",
+    envvar="OTHERSEAT_SERVER_KEY",
+    help="The public key of the daemon or relay, or the file that holds it.",
+)
 @click.option("--aircraft", help="Which aircraft; left out, the one that needs looking at first.")
 @click.option("--all", "everybody", is_flag=True, help="A board of every aircraft, the most serious first.")
 @click.option("--plain", is_flag=True, help="Print a line for each thing that happens, such as for a screen reader.")
@@ -70,12 +76,11 @@ def watch(
 
     Everything comes from the bus: what you see here, a display of your own can show as well.
     """
-    where, its_desk = (feed, desk) if relay is None else (relay, None)
     with (
-        Client(feed=where, desk=its_desk, keys=read_keys(key, server_key)) as client,
+        Client(feed=feed, desk=desk, relay=relay, keys=read_keys(key, server_key)) as client,
         client.subscribe(*KINDS, aircraft=aircraft, newest=True) as subscription,
     ):
-        watcher = Watcher(subscription, where=where, everybody=everybody)
+        watcher = Watcher(subscription, where=relay or feed, everybody=everybody)
         if plain:
             print_lines(watcher)
         elif picture is not None:

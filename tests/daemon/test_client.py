@@ -226,7 +226,7 @@ def test_models_travel_in_orders() -> None:
 
 def test_a_client_without_a_desk() -> None:
     """With the feed alone, as behind a relay, standing messages tell what stands."""
-    with bench() as standing, Client(feed=standing.feed.endpoint, desk=None) as client:
+    with bench() as standing, Client(relay=standing.feed.endpoint) as client:
         standing.publish("alert", "own", 1.0, alert(1))
         with client.subscribe("alert") as subscription:
             while not (got := subscription.receive(timeout_s=0.05)):

@@ -21,7 +21,7 @@ def test_choice(terminal: bool, fast: bool, expected: type) -> None:  # noqa: FB
     """The screen needs a terminal and real time; otherwise lines."""
     console = Console(file=io.StringIO(), force_terminal=terminal)
     with (
-        Client(feed="tcp://127.0.0.1:9", desk=None) as client,
+        Client(relay="tcp://127.0.0.1:9") as client,
         view_for(console, client, where="there", fast=fast) as view,
     ):
         assert expected is type(view)
@@ -32,7 +32,7 @@ def test_screen_shows_scene_and_that_it_waits() -> None:
     file = io.StringIO()
     console = Console(file=file, force_terminal=True, width=100, height=40)
     with (
-        Client(feed="tcp://127.0.0.1:9", desk=None) as client,
+        Client(relay="tcp://127.0.0.1:9") as client,
         view_for(console, client, where="tcp://127.0.0.1:9", fast=False) as view,
     ):
         view.scene(SCENE)

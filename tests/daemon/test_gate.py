@@ -141,6 +141,15 @@ def test_a_key_that_is_let_in_later(locked: Locked) -> None:
     assert {"late", "reader", "operator"} == read_clients(locked.folder / ALLOWED).keys()
 
 
+def test_keys_from_the_environment(locked: Locked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every command gets in with the keys that the environment names."""
+    monkeypatch.setenv("OTHERSEAT_KEY", str(locked.folder / "reader.key_secret"))
+    monkeypatch.setenv("OTHERSEAT_SERVER_KEY", str(locked.folder / "daemon.key"))
+
+    with locked.client(None) as client:
+        assert "bench" == client.ask("status").seat
+
+
 def test_raw_bytes_on_the_wire(locked: Locked) -> None:
     """What crosses the wire of a locked feed is sealed: a known text of the feed is not to be found in it."""
     import socket  # noqa: PLC0415 - the only test that looks at raw bytes
@@ -169,7 +178,7 @@ def test_raw_bytes_on_the_wire(locked: Locked) -> None:
     thread = threading.Thread(target=between, daemon=True)
     thread.start()
     feed = f"tcp://127.0.0.1:{listening.getsockname()[1]}"
-    with Client(feed=feed, desk=None, keys=locked.keys("reader")) as client, client.subscribe("health") as subscription:
+    with Client(relay=feed, keys=locked.keys("reader")) as client, client.subscribe("health") as subscription:
         assert subscription.receive(timeout_s=5.0)
     thread.join(timeout=5)
     listening.close()

@@ -81,6 +81,13 @@ def test_the_numbers_of_the_picture(changes: dict[str, object], expected: str) -
     assert expected in page_of(picture_scene(**changes), width=200)
 
 
+def test_coming_back_is_not_passed() -> None:
+    """Once the destination comes nearer again, the page no longer says that it was passed."""
+    scene = picture_scene(destination="ZZPS", past_destination_nm=2.5, closing_speed_kt=90.0)
+
+    assert "beyond the closest point" not in page_of(scene)
+
+
 def test_a_level_is_a_word() -> None:
     """Without any colour the page still says how serious an alert is."""
     scene = scene_of(message(Kind.ALERT, alert(1, level=Level.WARNING)))
@@ -133,7 +140,7 @@ def test_what_is_live_and_what_is_blind() -> None:
     seen = page_of(scene)
 
     assert "live glidepath" in seen
-    assert "blind weather: lacks altimeter_hpa" in seen
+    assert "blind weather lacks altimeter_hpa" in seen
     assert "600 datagrams, 1 refused (wrong length)" in seen
 
 

@@ -50,7 +50,7 @@ def boards_of(feed: str, count: int) -> Iterator[list[Watcher]]:
     with contextlib.ExitStack() as stack:
         boards = []
         for _ in range(count):
-            client = stack.enter_context(Client(feed=feed, desk=None))
+            client = stack.enter_context(Client(relay=feed))
             subscription = stack.enter_context(client.subscribe(*KINDS))
             boards.append(Watcher(subscription, where=feed, everybody=True))
         yield boards
@@ -134,7 +134,7 @@ def test_frames_pass_unchanged() -> None:
         feed = standing.feed.endpoint
         for _ in range(2):
             feed = stack.enter_context(running(Relay(upstreams=[Upstream(feed)], feed="tcp://127.0.0.1:*")))
-        client = stack.enter_context(Client(feed=feed, desk=None))
+        client = stack.enter_context(Client(relay=feed))
         subscription = stack.enter_context(client.subscribe("state"))
         while not (got := subscription.receive(timeout_s=0.05)):
             standing.publish("state", "own", 1.0, State(time_s=1.0))
@@ -176,9 +176,9 @@ def test_keys_on_both_sides(tmp_path: Path) -> None:
             own=read_pair(tmp_path / "seat" / "relay.key_secret"),
         )
         with running(joined) as feed:
-            with Client(feed=feed, desk=None, keys=keys) as client, client.subscribe("health") as subscription:
+            with Client(relay=feed, keys=keys) as client, client.subscribe("health") as subscription:
                 assert "front" == subscription.receive(timeout_s=10.0)[0].body.seat
-            with Client(feed=feed, desk=None) as client, client.subscribe("health") as subscription:
+            with Client(relay=feed) as client, client.subscribe("health") as subscription:
                 assert [] == subscription.receive(timeout_s=0.4)
 
 

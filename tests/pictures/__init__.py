@@ -1,0 +1,1 @@
+"""Pictures for the README, made from real runs."""
