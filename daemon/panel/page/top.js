@@ -163,8 +163,8 @@ export class TopView {
     const [bx, by] = this.xy(this.corner(end, -100, 0));
     const far = Math.hypot(bx - x, by - y) || 1;
     const tracked = layout === "ground" ? end.name === this.now.surface_runway : end.name === this.now.tracked_runway;
-    const name = end.runway + (tracked && !mine ? (layout === "ground" ? " (here)" : " (this track)") : "");
-    const out = this.size.rem * (tracked && layout === "ground" ? 2.6 : 1.05);
+    const name = end.runway + (tracked && !mine && layout !== "ground" ? " (this track)" : "");
+    const out = this.size.rem * 1.05;
     const turn = { x: x + ((bx - x) / far) * out, y: y + ((by - y) / far) * out + this.size.rem * 0.32, "text-anchor": "middle" };
     if (this.joined) Object.assign(turn, { x: x - 5, y: y + (end.place_ft[1] > 0 ? 1 : -0.35) * this.size.rem, "text-anchor": "end" });
     this.clear(turn);
