@@ -220,6 +220,7 @@ class Scene:
         return [
             {
                 "id": alert.id,
+                "alert": alert.alert,
                 "level": alert.level.word,
                 "text": alert.text,
                 "raised_s": alert.raised_s,

@@ -1,5 +1,5 @@
 // The written parts: alerts, what is live and what is blind, and the log.
-import { clock, duration } from "./words.js";
+import { abovePath, besideCentreline, clock, duration, known, miles } from "./words.js";
 
 export class Alerts {
   constructor({ list, quiet, sayNow, say, acknowledge }) {
@@ -48,9 +48,11 @@ export class Alerts {
     if (this.alerts) this.take(this.alerts);
   }
 
-  tick(time) {
+  // A sentence has the numbers of when it was said; beside it stands how things are now.
+  tick(now) {
     for (const alert of this.alerts ?? []) {
-      const words = `for ${duration(time - alert.raised_s)}${alert.acknowledged ? ", acknowledged" : ""}`;
+      const still = stillSo(alert.alert, now);
+      const words = `for ${duration(now.time_s - alert.raised_s)}${alert.acknowledged ? ", acknowledged" : ""}${still ? `; now ${still}` : ""}`;
       const { since } = this.rows.get(alert.id);
       if (since.textContent !== words) since.textContent = words;
     }
@@ -65,6 +67,13 @@ export class Alerts {
     }
     this.spoken = now;
   }
+}
+
+function stillSo(name, now) {
+  if (name.startsWith("glidepath")) return abovePath(now);
+  if (name.startsWith("offset")) return besideCentreline(now);
+  if (name === "destination-passed" && known(now.past_destination_nm)) return `${miles(now.past_destination_nm)} past`;
+  return null;
 }
 
 const plain = (name) => name.replaceAll("-", " ");
@@ -84,9 +93,9 @@ export function showLive(list, standing) {
   list.replaceChildren(...rows);
 }
 
+// The newest first: it is what one looks for.
 export function showLog(list, entries) {
-  const atEnd = list.scrollTop + list.clientHeight > list.scrollHeight - 8;
-  const rows = entries.map((entry) => {
+  const rows = entries.toReversed().map((entry) => {
     const item = document.createElement("li");
     item.className = entry.level;
     const [time, text, note] = ["time", "span", "small"].map((name) => document.createElement(name));
@@ -99,5 +108,4 @@ export function showLog(list, entries) {
     return item;
   });
   list.replaceChildren(...rows);
-  if (atEnd) list.scrollTop = list.scrollHeight;
 }

@@ -33,7 +33,7 @@ function draw() {
     set("phase", `${now.phase},`);
     set("clock", clock(now.time_s));
     set("top-caption", caption());
-    alerts.tick(now.time_s);
+    alerts.tick(now);
     orders.ends(sheet, now);
   }
   for (const part of drawn) part.take(page);

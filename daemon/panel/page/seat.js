@@ -15,6 +15,7 @@ export function listen(parts, { aircraft } = {}) {
       const frame = JSON.parse(event.data);
       [wait, heard, age] = [250, seconds(), frame.age_s];
       for (const name in frame) if (frame[name] !== null) parts[name]?.(frame[name]);
+      parts.age?.(age, 0);
     };
     socket.onclose = () => setTimeout(connect, (wait = Math.min(wait * 1.6, 3000)));
   }

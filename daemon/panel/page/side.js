@@ -160,7 +160,7 @@ export class SideView {
     const [endX, endY] = [this.x(short), this.y(Math.max(atThreshold, 0))];
     line(this.lead, x, y, endX, endY);
     put(this.leadEnd, { cx: endX, cy: endY });
-    const says = short > 0.05 ? `ends ${miles(short)} short` : `ends ${feet(Math.max(atThreshold, 0))} over the threshold`;
+    const says = short > 0.05 ? `ends ${miles(short)} short` : atThreshold < 15 ? "ends at the threshold" : `ends ${feet(atThreshold)} over the threshold`;
     legend(this.leadText, this.leadKey, `this sink ${says}`, size);
   }
 

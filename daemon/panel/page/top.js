@@ -162,9 +162,9 @@ export class TopView {
     const [x, y] = this.xy(end.place_ft);
     const [bx, by] = this.xy(this.corner(end, -100, 0));
     const far = Math.hypot(bx - x, by - y) || 1;
-    const out = this.size.rem * 1.05;
     const tracked = layout === "ground" ? end.name === this.now.surface_runway : end.name === this.now.tracked_runway;
-    const name = end.runway + (tracked && !mine ? (layout === "ground" ? " (here)" : " (this track)") : "");
+    const name = end.runway + (tracked && !mine && layout !== "ground" ? " (this track)" : "");
+    const out = this.size.rem * 1.05;
     const turn = { x: x + ((bx - x) / far) * out, y: y + ((by - y) / far) * out + this.size.rem * 0.32, "text-anchor": "middle" };
     if (this.joined) Object.assign(turn, { x: x - 5, y: y + (end.place_ft[1] > 0 ? 1 : -0.35) * this.size.rem, "text-anchor": "end" });
     this.clear(turn);
@@ -312,7 +312,8 @@ export class TopView {
     const line = this.joined ? this.xy([now.place_ft[0], 0])[1] : y;
     let [tx, ty] = [x + rem * 0.3 + half, line + rem * (drawn && now.offset_ft > 0 ? -0.6 : 1.5)];
     if (!this.joined && drawn) [tx, ty] = beside(x, y, foot[0], foot[1], half, rem);
-    put(this.gapText, { x: Math.min(Math.max(tx, half + 3), width - half - 3), y: Math.min(Math.max(ty, rem * 1.1), height - 5), "text-anchor": "middle" });
+    const right = this.joined ? Math.max(this.side.x(0) - rem * 2.4, half * 2 + 3) : width - 3;
+    put(this.gapText, { x: Math.min(Math.max(tx, half + 3), right - half), y: Math.min(Math.max(ty, rem * 1.1), height - 5), "text-anchor": "middle" });
   }
 
   // Where to start down, on the straight line to the destination.
