@@ -4,7 +4,7 @@ Touchdown     the first state on the ground after at least AIRBORNE_S in the air
               one. Without a report of the ground it is judged by height above ground; without that it is not known
 Runway        the end whose surface, MARGIN_FT wider, lies beneath, and whose course is nearest the track
 No touchdown  the approach ends at the lowest point on final for the planned end, or for the end that the lowest point
-              of the flight is in line with; higher than LOWEST_FT, or without having come down SUNK_FT, it is none
+              of the flight is best in line with; higher than LOWEST_FT, or without having come down SUNK_FT, it is none
 Heights       where only pressure altitude is known, what it shows on the runway is taken as the runway's elevation; a
               flight that never was on the runway keeps an error that nobody knows
 Distances are along the centreline before the threshold, offsets right of it, heights above the threshold.
@@ -191,12 +191,14 @@ def _lined_up_end(*, track: Track, runways: RunwayTable) -> RunwayEnd | None:
         latitude_deg=float(track["latitude_deg"][row]), longitude_deg=float(track["longitude_deg"][row]), within_nm=5.0
     )
     here = track.part(slice(row, row + 1))
-    for end in near:
-        seen = seen_from(track=here, end=end)
-        over_it = abs(seen.distance_nm[0]) < NEAR_NM and abs(seen.course_difference_deg[0]) < ALIGNED_DEG
-        if over_it or _on_final(seen)[0]:
-            return end
-    return None
+    offsets = {end: abs(float(seen.offset_ft[0])) for end in near if _leads_to(seen := seen_from(track=here, end=end))}
+    return min(offsets, key=lambda end: offsets[end], default=None)
+
+
+def _leads_to(seen: Seen) -> bool:
+    """Say whether the first row of what is seen is on final for the end, or over it."""
+    over_it = abs(seen.distance_nm[0]) < NEAR_NM and abs(seen.course_difference_deg[0]) < ALIGNED_DEG
+    return bool(over_it or _on_final(seen)[0])
 
 
 def _on_final(seen: Seen) -> Mask:
