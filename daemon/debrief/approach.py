@@ -4,11 +4,13 @@ Touchdown     the first state on the ground after at least AIRBORNE_S in the air
               one. Without a report of the ground it is judged by height above ground; without that it is not known
 Runway        the end whose surface, MARGIN_FT wider, lies beneath, and whose course is nearest the track
 No touchdown  the approach ends at the lowest point on final for the planned end, or for the end that the lowest point
-              of the flight is in line with
+              of the flight is best in line with; higher than LOWEST_FT, or without having come down SUNK_FT, it is none
+Heights       where only pressure altitude is known, what it shows on the runway is taken as the runway's elevation; a
+              flight that never was on the runway keeps an error that nobody knows
 Distances are along the centreline before the threshold, offsets right of it, heights above the threshold.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +30,10 @@ ALIGNED_DEG = 35.0
 FINAL_WITHIN_NM = 10.0
 CONE = 0.35
 NEAR_NM = 0.5
+LOWEST_FT, SUNK_FT = 1_500.0, 300.0
+PRESSURE = "pressure_altitude_ft"
+ERROR_WITHIN_FT = 1_500.0
+"""No setting is further off: 1013 hPa against 960."""
 SINK_OVER_S = 1.0
 
 
@@ -65,6 +71,8 @@ class Approach:
     first: int
     last: int
     touchdown: Touchdown | None
+    height_error_ft: float | None = 0.0
+    """By how much pressure altitude was corrected; None when that can't be known."""
 
     @property
     def rows(self) -> slice:
@@ -99,8 +107,13 @@ def approaches(
     on_final = np.flatnonzero(_on_final(seen))
     if not len(on_final):
         return []
-    last = int(on_final[np.nanargmin(seen.height_ft[on_final])]) if np.isfinite(seen.height_ft[on_final]).any() else -1
-    return [] if last < 1 else [_approach(track=track, end=end, last=last, touched=False, angle_deg=angle_deg)]
+    if not np.isfinite(seen.height_ft[on_final]).any():
+        return []
+    last = int(on_final[np.nanargmin(seen.height_ft[on_final])])
+    tried = _approach(track=track, end=end, last=last, touched=False, angle_deg=angle_deg)
+    height_ft = tried.seen.height_ft[tried.rows]
+    came_down = height_ft[-1] < LOWEST_FT and np.nanmax(height_ft) - height_ft[-1] > SUNK_FT
+    return [tried] if came_down else []
 
 
 def seen_from(*, track: Track, end: RunwayEnd) -> Seen:
@@ -178,12 +191,14 @@ def _lined_up_end(*, track: Track, runways: RunwayTable) -> RunwayEnd | None:
         latitude_deg=float(track["latitude_deg"][row]), longitude_deg=float(track["longitude_deg"][row]), within_nm=5.0
     )
     here = track.part(slice(row, row + 1))
-    for end in near:
-        seen = seen_from(track=here, end=end)
-        over_it = abs(seen.distance_nm[0]) < NEAR_NM and abs(seen.course_difference_deg[0]) < ALIGNED_DEG
-        if over_it or _on_final(seen)[0]:
-            return end
-    return None
+    offsets = {end: abs(float(seen.offset_ft[0])) for end in near if _leads_to(seen := seen_from(track=here, end=end))}
+    return min(offsets, key=lambda end: offsets[end], default=None)
+
+
+def _leads_to(seen: Seen) -> bool:
+    """Say whether the first row of what is seen is on final for the end, or over it."""
+    over_it = abs(seen.distance_nm[0]) < NEAR_NM and abs(seen.course_difference_deg[0]) < ALIGNED_DEG
+    return bool(over_it or _on_final(seen)[0])
 
 
 def _on_final(seen: Seen) -> Mask:
@@ -196,7 +211,9 @@ def _on_final(seen: Seen) -> Mask:
 
 
 def _approach(*, track: Track, end: RunwayEnd, last: int, touched: bool, angle_deg: float | None) -> Approach:
+    error_ft = height_error_ft(track=track, end=end)
     seen = seen_from(track=track, end=end)
+    seen = replace(seen, height_ft=seen.height_ft - (error_ft or 0.0))
     ok = _on_final(seen)
     ok |= (seen.distance_nm <= 0.0) & (seen.distance_nm > -end.length_ft / FT_PER_NM)
     off = np.flatnonzero(~ok[:last])
@@ -208,7 +225,23 @@ def _approach(*, track: Track, end: RunwayEnd, last: int, touched: bool, angle_d
         first=int(off[-1]) + 1 if len(off) else 0,
         last=last,
         touchdown=_touchdown(track=track, seen=seen, row=last) if touched else None,
+        height_error_ft=error_ft,
     )
+
+
+def height_error_ft(*, track: Track, end: RunwayEnd) -> float | None:
+    """Return how much too high pressure altitude reads, by what it shows on the runway; None when it never was there.
+
+    Other altitudes are taken as they are: 0.
+    """
+    if track.altitude_from != PRESSURE:
+        return 0.0
+    seen = seen_from(track=track, end=end)
+    beyond_ft = -seen.distance_nm * FT_PER_NM
+    here = (beyond_ft > 0.0) & (beyond_ft < end.length_ft) & (np.abs(seen.offset_ft) < end.width_ft / 2.0 + MARGIN_FT)
+    shown_ft = seen.height_ft[here & (on_ground(track) == 1.0)]
+    shown_ft = shown_ft[np.abs(shown_ft) < ERROR_WITHIN_FT]
+    return float(np.median(shown_ft)) if len(shown_ft) else None
 
 
 def _touchdown(*, track: Track, seen: Seen, row: int) -> Touchdown:

@@ -46,7 +46,7 @@ class FlightRow:
     touchdown_offset_ft: float | None = None
     touchdown_sink_fpm: float | None = None
     path_ft: tuple[float, ...] = ()
-    """Height above the path at GRID_NM, NaN where not flown."""
+    """Height above the path at GRID_NM, NaN where not flown; nothing when heights can't be trusted."""
     offset_ft: tuple[float, ...] = ()
     error: str = ""
     """Why there is no flight in this row."""
@@ -93,7 +93,9 @@ def row_of(report: Report, *, file: str) -> FlightRow:
         touchdown_ft=None if touchdown is None else touchdown.beyond_threshold_ft,
         touchdown_offset_ft=None if touchdown is None else touchdown.offset_ft,
         touchdown_sink_fpm=None if touchdown is None else touchdown.sink_fpm,
-        path_ft=() if approach is None else at_grid(approach, _above_path(approach)),
+        path_ft=()
+        if approach is None or approach.height_error_ft is None
+        else at_grid(approach, _above_path(approach)),
         offset_ft=() if approach is None else at_grid(approach, approach.seen.offset_ft),
     )
 

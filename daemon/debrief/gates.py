@@ -122,6 +122,8 @@ def _path(approach: Approach, limits: Limits, row: int) -> Item:
     )
     off_ft = float(seen.height_ft[row] - approach.path_height_ft(seen.distance_nm[row : row + 1])[0])
     was = f"{abs(off_ft):.0f} ft {'high' if off_ft >= 0.0 else 'low'} ({off_deg:+.2f}°)"
+    if approach.height_error_ft is None:
+        return Item(PATH, NOT_KNOWN, limits.path_text(), None)
     return Item(PATH, was, limits.path_text(), abs(off_deg) <= limits.path_deg)
 
 

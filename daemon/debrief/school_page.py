@@ -3,6 +3,7 @@
 import csv
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,7 @@ BANDS = ((5, 95, 0.12), (25, 75, 0.25))
 FEWEST = 3
 """A spread of fewer approaches is drawn line by line."""
 MOST_IN_TREND = 12
+FEW_GROUPS = 12
 WINDOW = 10
 
 
@@ -47,12 +49,17 @@ def to_school_html(school: School, *, title: str, caution: str) -> str:
     return TEMPLATES.get_template("school.html.jinja").render(
         title=title,
         figures=figures(school),
-        tables=[by(school, name) for name in ("pilot", "aircraft", "runway")],
+        tables=[table for table in map(partial(by, school), ("pilot", "aircraft", "runway")) if _tells(table, school)],
         drawings=[(name, _svg(draw, height_in)) for name, draw, height_in in _charts(school)],
         flights=flights(school),
         bad=[(row.file, row.error) for row in school.bad],
         caution=caution,
     )
+
+
+def _tells(table: Table, school: School) -> bool:
+    """Say whether a table of groups says more than the list of flights: not when most groups are a single flight."""
+    return len(table.rows) <= FEW_GROUPS or len(table.rows) < len(school.flights) / 2
 
 
 def figures(school: School) -> list[tuple[str, str]]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from otherseat.daemon.debrief.approach import Approach, on_ground
+from otherseat.daemon.debrief.approach import PRESSURE, Approach, on_ground
 from otherseat.daemon.debrief.flown import Flown
 from otherseat.daemon.debrief.track import Track
 
@@ -18,7 +18,13 @@ MISSING = (
 
 def unknown(flown: Flown, approach: Approach | None) -> list[str]:
     """Return what was not known, in sentences without a full stop."""
-    return [*_approach(flown, approach), *_numbers(flown.track), *_plan(flown), *_recording(flown)]
+    return [
+        *_approach(flown, approach),
+        *_heights(flown.track, approach),
+        *_numbers(flown.track),
+        *_plan(flown),
+        *_recording(flown),
+    ]
 
 
 def _approach(flown: Flown, approach: Approach | None) -> Iterator[str]:
@@ -30,10 +36,19 @@ def _approach(flown: Flown, approach: Approach | None) -> Iterator[str]:
         yield "no approach to a known runway was found"
 
 
-def _numbers(track: Track) -> Iterator[str]:
-    if track.altitude_from != "altitude_ft":
-        name = track.altitude_from.removesuffix("_ft").replace("_", " ")
+def _heights(track: Track, approach: Approach | None) -> Iterator[str]:
+    if track.altitude_from == "altitude_ft":
+        return
+    name = track.altitude_from.removesuffix("_ft").replace("_", " ")
+    if track.altitude_from == PRESSURE and approach is not None and approach.height_error_ft is not None:
+        yield f"heights are by {name}, less the {approach.height_error_ft:.0f} ft that it showed on the runway"
+    elif track.altitude_from == PRESSURE:
+        yield f"heights are by {name}, wrong by an error that nobody knows: the path is not judged"
+    else:
         yield f"no true altitude was reported: heights are by {name}, as wrong as its setting"
+
+
+def _numbers(track: Track) -> Iterator[str]:
     for name in sorted(track.computed):
         yield f"{name.rpartition('_')[0].replace('_', ' ')} was worked out from positions"
     yield from (told for name, told in MISSING if not track.known(name))

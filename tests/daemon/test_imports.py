@@ -135,28 +135,47 @@ altitude_ft = { column = "alt" }
 """
 
 
-def test_ads_b_frame() -> None:
-    """Rows of a data frame become one aircraft each; heights are by pressure, and the debrief says so."""
+def ads_b_frame(*, error_ft: float = 0.0, ground: bool = False) -> "Frame":
+    """Return a made flight as a receiver's data frame: pressure altitude, no vertical rate."""
     made = list(states(LANDING))
     count = len(made)
-    frame = Frame(
-        timestamp=np.array([STARTED.replace(tzinfo=None)] * count, dtype="datetime64[ns]")
-        + np.array([int(float(s["time_s"]) * 1e9) for s in made], dtype="timedelta64[ns]"),
-        latitude=np.array([s["latitude_deg"] for s in made]),
-        longitude=np.array([s["longitude_deg"] for s in made]),
-        altitude=np.array([s["altitude_ft"] for s in made]),
-        groundspeed=np.array([s["groundspeed_kt"] for s in made]),
-        track=np.array([s["track_true_deg"] for s in made]),
-        vertical_rate=np.array([np.nan] * count),
-        callsign=np.array(["ZZ123  "] * count),
-    )
-    flown = flown_of_states(list(states_of_frame(frame)), path=Path("frame"), runways=TABLE)
+    seconds = np.array([int(float(state["time_s"]) * 1e9) for state in made], dtype="timedelta64[ns]")
+    columns = {
+        "timestamp": np.array([STARTED.replace(tzinfo=None)] * count, dtype="datetime64[ns]") + seconds,
+        "latitude": np.array([state["latitude_deg"] for state in made]),
+        "longitude": np.array([state["longitude_deg"] for state in made]),
+        "altitude": np.array([float(state["altitude_ft"]) + error_ft for state in made]),
+        "groundspeed": np.array([state["groundspeed_kt"] for state in made]),
+        "track": np.array([state["track_true_deg"] for state in made]),
+        "vertical_rate": np.array([np.nan] * count),
+        "callsign": np.array(["ZZ123  "] * count),
+    }
+    if ground:
+        columns["onground"] = np.array([state["on_ground"] for state in made])
+    return Frame(**columns)
+
+
+def test_ads_b_frame() -> None:
+    """Rows of a data frame become one aircraft each; an error of pressure that nobody knows judges no path."""
+    flown = flown_of_states(list(states_of_frame(ads_b_frame(error_ft=230.0))), path=Path("frame"), runways=TABLE)
     report = make_report(flown)
+    told = " ".join(report.unknown)
 
     assert "ZZ123" == flown.aircraft
-    assert report.approach is not None
-    assert any("heights are by pressure altitude" in words for words in report.unknown)
-    assert any("vertical speed was worked out" in words for words in report.unknown)
+    assert [None, None] == [verdict.items[0].inside for verdict in report.verdicts]
+    assert "heights are by pressure altitude, wrong by an error that nobody knows" in told
+    assert "vertical speed was worked out" in told
+
+
+def test_pressure_is_set_by_the_runway() -> None:
+    """What pressure altitude shows on the runway corrects the whole approach, and the debrief says by how much."""
+    frame = ads_b_frame(error_ft=230.0, ground=True)
+    report = make_report(flown_of_states(list(states_of_frame(frame)), path=Path("frame"), runways=TABLE))
+    three = next(mile for mile in report.miles if mile.distance_nm == 3.0)
+
+    assert 1005.3 + 30.0 == pytest.approx(three.height_ft, abs=1.5)
+    assert ["stable", "stable"] == [verdict.word for verdict in report.verdicts]
+    assert any("less the 230 ft that it showed on the runway" in words for words in report.unknown)
 
 
 class Frame(SimpleNamespace):

@@ -7,9 +7,9 @@ import pytest
 
 from otherseat.advisories.runway import frame_of
 from otherseat.advisories.units import M_PER_FT
-from otherseat.daemon.debrief.approach import seen_from, touchdown_rows
+from otherseat.daemon.debrief.approach import approaches, seen_from, touchdown_rows
 from otherseat.daemon.debrief.track import Track, TrackMaker, complete
-from tests.daemon.debrief.made import END, Landing, states
+from tests.daemon.debrief.made import END, TABLE, Landing, states
 
 
 def made(landing: Landing, *, without: tuple[str, ...] = ()) -> Track:
@@ -93,3 +93,26 @@ def test_aircraft_are_kept_apart() -> None:
             maker.add({"aircraft": name, "time_s": float(number), "latitude_deg": 1.0, "longitude_deg": 2.0})
 
     assert {"own": 10, "other": 10} == {name: len(track) for name, track in maker.tracks().items()}
+
+
+def test_the_best_aligned_of_parallels() -> None:
+    """An approach that ends in the air belongs to the parallel that it is in line with, not to the nearer threshold."""
+    for name in ("ZZBB/09L", "ZZBB/09R"):
+        maker = TrackMaker()
+        for state in states(Landing(), end=TABLE.end(name)):
+            if not state["on_ground"]:
+                maker.add(state)
+        (approach,) = approaches(track=maker.tracks()["own"], runways=TABLE, planned=None, angle_deg=None)
+
+        assert name == approach.end.name
+        assert approach.touchdown is None
+
+
+def test_a_departure_is_no_approach() -> None:
+    """An aircraft that only climbs away from a runway has not approached it."""
+    maker = TrackMaker()
+    made = [state for state in states(Landing()) if not state["on_ground"]]
+    for state, height in zip(made, reversed([state["altitude_ft"] for state in made]), strict=True):
+        maker.add({**state, "altitude_ft": height, "track_true_deg": END.course_true_deg})
+
+    assert [] == approaches(track=maker.tracks()["own"], runways=TABLE, planned=None, angle_deg=None)
