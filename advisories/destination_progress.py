@@ -2,11 +2,13 @@
 
 past_nm  distance now minus the nearest distance so far, once that is at least 0.1 NM: noise in position and a
          turn at the nearest point are not yet "past"
+Back     whoever has come BACK_NM nearer again is on the way to it once more: what was nearest before is forgotten
 """
 
 from dataclasses import dataclass
 
 NOTICEABLE_NM = 0.1
+BACK_NM = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +27,15 @@ class DestinationProgress:
     def __init__(self) -> None:
         self._destination: str | None = None
         self._nearest_nm = float("inf")
+        self._farthest_nm = 0.0
 
     def step(self, *, destination: str, distance_nm: float) -> Progress:
         """Take in the distance now; another destination begins anew."""
         if destination != self._destination:
             self._destination, self._nearest_nm = destination, float("inf")
-        self._nearest_nm = min(self._nearest_nm, distance_nm)
+        if distance_nm <= self._nearest_nm or distance_nm < self._farthest_nm - BACK_NM:
+            self._nearest_nm = self._farthest_nm = distance_nm
+        self._farthest_nm = max(self._farthest_nm, distance_nm)
         past_nm = distance_nm - self._nearest_nm
         return Progress(
             distance_nm=distance_nm,

@@ -7,9 +7,10 @@ with exit code 2; so is a port or a bus address that somebody else has.
 import asyncio
 import contextlib
 import signal
+import sys
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
 import click
 
@@ -21,9 +22,12 @@ from otherseat.advisories.state import OWN
 from otherseat.config.errors import ConfigError
 from otherseat.config.profiles import USUAL_PROFILE
 from otherseat.config.settings import Settings, read_settings
+from otherseat.daemon.lines import Lines
 from otherseat.daemon.log import set_up_log
 
 EXIT_UNUSABLE = 2
+ENDINGS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
+"""Ctrl-C, the system's own request, a terminal that is closed, and Windows's word for these."""
 CAUTION_LINE = (
     "For simulation and training only. Not certified. Instruments, charts, the aircraft's handbook, ATC, an "
     "instructor and local rules come first."
@@ -66,7 +70,8 @@ def fly(  # noqa: PLR0917 - click passes options by name
     Without a plan it works out which runway you are tracking to, and checks against that. The first line printed
     says where it listens. Ctrl-C ends it.
     """
-    set_up_log(level=log_level)
+    errors, said = Lines(sys.stderr), Lines(sys.stdout)
+    set_up_log(level=log_level, stream=errors.stream)
     bus = {"feed": feed, "desk": desk}
     over: dict[str, Any] = {
         "bus": {name: value for name, value in bus.items() if value},
@@ -79,7 +84,18 @@ def fly(  # noqa: PLR0917 - click passes options by name
         settings = _with_source(settings, port=port, address=address, layout=layout)
         runways = read_runways(settings)
         plan = read_resolved_plan(plan_file, runways=runways, profile=settings.aircraft.profile)
-        run_daemon(settings=settings, runways=runways, plan=plan, voice_to=voice_to, quiet=quiet)
+        try:
+            run_daemon(
+                settings=settings,
+                runways=runways,
+                plan=plan,
+                voice_to=voice_to,
+                said=said.stream,
+                quiet=quiet,
+            )
+        finally:
+            said.close()
+            errors.close()
 
 
 @contextlib.contextmanager
@@ -135,7 +151,7 @@ def read_resolved_plan(path: Path | None, *, runways: RunwayTable, profile: str 
 
 
 def run_daemon(
-    *, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, voice_to: Path | None, quiet: bool
+    *, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, voice_to: Path | None, said: TextIO, quiet: bool
 ) -> None:
     """Open everything, say where, and work until told to stop."""
     from otherseat.adapters.listener import steady_wall_clock  # noqa: PLC0415 - libraries only this command needs
@@ -146,11 +162,13 @@ def run_daemon(
     from otherseat.daemon.plan_keeper import PlanMemory  # noqa: PLC0415
     from otherseat.daemon.service import Knowledge, Service  # noqa: PLC0415
     from otherseat.daemon.source import UdpSource, make_intake  # noqa: PLC0415
+    from otherseat.daemon.stopwatch import Stopwatch  # noqa: PLC0415
     from otherseat.daemon.voice.choose import open_speaker  # noqa: PLC0415
     from otherseat.daemon.voice.voice import Manner  # noqa: PLC0415
 
     clock = steady_wall_clock()
-    advisories = plugins.advisories()
+    stopwatch = Stopwatch()
+    advisories = [stopwatch.timed(advisory) for advisory in plugins.advisories()]
     Engine(  # made once to no purpose but this: thresholds that are no use are said before a socket opens
         aircraft=OWN,
         runways=runways,
@@ -187,22 +205,23 @@ def run_daemon(
         sources=sources,
         speaker=speaker,
         clock=clock,
-        listener=None if quiet else Printer(),
+        listener=None if quiet else Printer(said),
         logbook=logbook,
         memory=PlanMemory(folder=own_folder() / "plans", runways=runways, profile=settings.aircraft.profile),
     )
     endpoints = " ".join(source.endpoint for source in sources)
-    click.echo(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}")
-    click.echo(CAUTION_LINE)
-    with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
+    said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n{CAUTION_LINE}\n")
+    with stopwatch.watching(), asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
         runner.run(_until_stopped(service))
 
 
 async def _until_stopped(service: Any) -> None:
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
-    for name in ("SIGINT", "SIGTERM"):
-        number = getattr(signal, name)
+    for name in ENDINGS:
+        number = getattr(signal, name, None)
+        if number is None or signal.getsignal(number) is signal.SIG_IGN:  # as under nohup: its wish, not ours
+            continue
         try:
             loop.add_signal_handler(number, stop.set)
         except NotImplementedError:  # Windows: the handler runs between two steps of the loop, which ticks anyway
@@ -213,8 +232,12 @@ async def _until_stopped(service: Any) -> None:
 class Printer:
     """Prints every call as a line: the time in the simulator, the level, the words."""
 
+    def __init__(self, stream: TextIO | None = None) -> None:
+        """Print to the stream, or to standard output."""
+        self._stream = stream
+
     def said(self, call: Call, text: str) -> None:
         """Print one call."""
         minutes, seconds = divmod(int(call.time_s), 60)
         level = "" if call.level is Level.CALL else f"{call.level.word}: "
-        click.echo(f"{minutes:4d}:{seconds:02d}  {level}{text}")
+        click.echo(f"{minutes:4d}:{seconds:02d}  {level}{text}", file=self._stream)

@@ -2,12 +2,16 @@
 
 import logging
 import sys
+from typing import TextIO
 
 import structlog
 
 
-def set_up_log(*, level: str = "info", json_lines: bool | None = None) -> None:
-    """Log to standard error: for people on a terminal, JSON elsewhere unless told otherwise."""
+def set_up_log(*, level: str = "info", json_lines: bool | None = None, stream: TextIO | None = None) -> None:
+    """Log to standard error: for people on a terminal, JSON elsewhere unless told otherwise.
+
+    stream: where to write instead, such as a stream that never waits.
+    """
     as_json = not sys.stderr.isatty() if json_lines is None else json_lines
     renderer: structlog.typing.Processor = (
         structlog.processors.JSONRenderer() if as_json else structlog.dev.ConsoleRenderer(colors=sys.stderr.isatty())
@@ -20,7 +24,7 @@ def set_up_log(*, level: str = "info", json_lines: bool | None = None) -> None:
             renderer,
         ],
         wrapper_class=structlog.make_filtering_bound_logger(logging.getLevelNamesMapping()[level.upper()]),
-        logger_factory=structlog.PrintLoggerFactory(file=sys.stderr),
+        logger_factory=structlog.PrintLoggerFactory(file=stream or sys.stderr),
         cache_logger_on_first_use=True,
     )
 

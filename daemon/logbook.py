@@ -29,11 +29,12 @@ class Logbook:
         self._settings = settings
         self._runways = runways
         self._recorder: Recorder | None = None
+        self._no_folder: str | None = None
 
     @property
     def trouble(self) -> str | None:
         """Why nothing, or not everything, is recorded."""
-        return None if self._recorder is None else self._recorder.trouble
+        return self._no_folder if self._recorder is None else self._recorder.trouble
 
     def datagram(self, *, source: str, received_s: float, data: bytes) -> None:
         """Keep a datagram as it came."""
@@ -70,17 +71,25 @@ class Logbook:
         if self._recorder is not None:
             self._recorder.close()
             self._recorder = None
+        self._no_folder = None
 
     def _open(self) -> Recorder | None:
-        wanted = self._settings.recorder
-        if self._recorder is None and wanted.on:
-            folder = wanted.folder or default_folder()
-            path = new_path(folder, started=datetime.now(tz=UTC))
-            self._recorder = Recorder(
-                path,
-                session={"settings": self._settings.model_dump_json(), "seat": self._settings.bus.name},
-                runways=self._runways,
-                room=keeper(path, keep_bytes=wanted.keep_mib * MIB),
-            )
-            log.info("recording", file=path.name)
+        if self._recorder is None and self._settings.recorder.on and self._no_folder is None:
+            try:
+                self._recorder = self._begin()
+            except OSError as error:  # such as a folder that may not even be looked into
+                self._no_folder = f"not recording: {(error.strerror or str(error)).lower()}"
+                log.warning("recorder", trouble=self._no_folder)
         return self._recorder
+
+    def _begin(self) -> Recorder:
+        wanted = self._settings.recorder
+        path = new_path(wanted.folder or default_folder(), started=datetime.now(tz=UTC))
+        recorder = Recorder(
+            path,
+            session={"settings": self._settings.model_dump_json(), "seat": self._settings.bus.name},
+            runways=self._runways,
+            room=keeper(path, keep_bytes=wanted.keep_mib * MIB),
+        )
+        log.info("recording", file=path.name)
+        return recorder

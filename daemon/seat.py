@@ -5,7 +5,7 @@ from typing import Protocol
 
 import structlog
 
-from otherseat.advisories.engine import Engine, Outcome
+from otherseat.advisories.engine import Engine, Fault, Outcome
 from otherseat.advisories.levels import Alert, Call, Change, Level, Values
 from otherseat.advisories.picture import Picture
 from otherseat.advisories.plan import ResolvedPlan
@@ -54,6 +54,8 @@ class Seat:
         self.engine = engine
         self.received_s = 0.0
         self.silent = False
+        self.faults = 0
+        """States on which the engine itself failed."""
         self.time_s = 0.0
         self._outlets = outlets
         self._picture_every_s = 1.0 / pictures_per_s
@@ -61,19 +63,26 @@ class Seat:
         self._picture: Picture | None = None
         self._state: State | None = None
         self._greeted = False
+        self._faulty: set[str] = set()
 
     @property
     def aircraft(self) -> str:
         """The aircraft's id."""
         return self.engine.aircraft
 
-    def step(self, state: State, *, received_s: float) -> Outcome:
-        """Take in one state and publish what comes of it."""
-        self.received_s, self.time_s, self.silent = received_s, state.time_s, False
+    def step(self, state: State, *, received_s: float) -> Outcome | None:
+        """Take in one state and publish what comes of it; None when the engine failed on it."""
+        self.time_s = state.time_s
         self._greet(state.time_s)
         if self._outlets.logbook is not None:
             self._outlets.logbook.state(state)
-        outcome = self.engine.step(state)
+        try:
+            outcome = self.engine.step(state)
+        except Exception as error:  # noqa: BLE001 - one state too odd must not cost the next; see `faults`
+            self._fail(error, state)
+            self.received_s = self.received_s or received_s
+            return None
+        self.received_s, self.silent = received_s, False
         self._picture, self._state = outcome.picture, state
         feed = self._outlets.feed
         feed.publish(Kind.STATE, state.aircraft, state.time_s, state)
@@ -82,10 +91,22 @@ class Seat:
             feed.publish(Kind.PICTURE, state.aircraft, state.time_s, outcome.picture)
         self._tell(outcome.alerts, outcome.calls)
         for fault in outcome.faults:
-            log.error("advisory_failed", advisory=fault.advisory, benched=fault.benched, exc_info=fault.error)
+            self._note_fault(fault)
         if outcome.jumped:
             log.info("jumped", aircraft=self.aircraft, time_s=state.time_s)
         return outcome
+
+    def _note_fault(self, fault: Fault) -> None:
+        """Log an advisory's first fault, and its last; what fails at every other state must not fill a disk."""
+        if fault.benched or fault.advisory not in self._faulty:
+            log.error("advisory_failed", advisory=fault.advisory, benched=fault.benched, exc_info=fault.error)
+        self._faulty.add(fault.advisory)
+
+    def _fail(self, error: Exception, state: State) -> None:
+        """Count a state that the engine could not take. It was not heard: when that goes on, the pilot is told."""
+        if not self.faults:
+            log.error("engine_failed", aircraft=self.aircraft, time_s=state.time_s, exc_info=error)
+        self.faults += 1
 
     def blind(self, *, silent_s: float) -> None:
         """Say that nothing has come for so long."""

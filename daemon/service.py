@@ -18,11 +18,12 @@ from otherseat.daemon.bus import Allowance, Desk, Feed
 from otherseat.daemon.gate import Gate
 from otherseat.daemon.hook import Hook
 from otherseat.daemon.logbook import Logbook
+from otherseat.daemon.memory import resident_mib
 from otherseat.daemon.messages import HealthMessage, Kind, SourceHealth
 from otherseat.daemon.plan_keeper import PlanMemory
 from otherseat.daemon.reception import Reception
 from otherseat.daemon.roster import Knowledge, Roster
-from otherseat.daemon.seat import Listener, Outlets
+from otherseat.daemon.seat import Listener, Outlets, Seat
 from otherseat.daemon.verbs import Nothing, VoiceRequest
 from otherseat.daemon.voice.speaker import Adjust, Speaker
 
@@ -196,8 +197,15 @@ class Service:
                 if standing.startswith("benched")
             },
             recorder=self._recorder_words(),
-            counters={f"desk {name}": count for name, count in self.desk.counters.items()},
+            counters=self._counters(seats),
         )
+
+    def _counters(self, seats: Sequence[Seat]) -> dict[str, int]:
+        counts = {f"desk {name}": count for name, count in self.desk.counters.items()}
+        counts["feed refused"] = self.feed.refused
+        counts["engine failed"] = sum(seat.faults for seat in seats)
+        memory_mib = resident_mib()
+        return counts if memory_mib is None else {**counts, "memory MiB": memory_mib}
 
     def _recorder_words(self) -> str:
         if self._logbook is None or not self._settings.recorder.on:

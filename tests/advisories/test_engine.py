@@ -170,6 +170,24 @@ def test_unknown_needs_are_refused_at_the_start() -> None:
         make_engine(advisories=[make_advisory(Positional)])
 
 
+class Flapping(Broken):
+    """An advisory that raises at every other state."""
+
+    def look(self, *, altitude_ft: float) -> Iterable[Finding]:
+        """Raise, or find nothing."""
+        self.asked += 1
+        return [] if self.asked % 2 else super().look(altitude_ft=altitude_ft)
+
+
+def test_a_plugin_that_raises_now_and_then_is_benched_too() -> None:
+    """Four good answers make up for one fault: every other state is too often, every tenth would not be."""
+    engine = make_engine(advisories=[make_advisory(Flapping)])
+    for state in final(end=END, distance_nm=6.0, seconds=10):
+        engine.step(state)
+
+    assert {"flapping": "benched after faults"} == engine.live()
+
+
 def test_a_plugin_that_raises_is_benched_and_the_rest_go_on() -> None:
     """Three faults in a row bench it; a caution says so; the others still find what they find."""
     engine = make_engine(advisories=[make_advisory(Broken), glidepath.ADVISORY])

@@ -106,3 +106,18 @@ def test_tuning_at_run_time(feed: Feed) -> None:
     fly_high(seat)
     assert [] == [line for line in ear.heard if "High" in line]
     assert "switched off" == seat.engine.live()["glidepath"]
+
+
+def test_a_state_on_which_the_engine_fails_costs_only_itself(feed: Feed, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is counted, it does not count as heard, and the next state is taken as ever."""
+    ear = Ear()
+    seat = make_seat(feed, ear)
+    first, second, third = list(final(end=END, distance_nm=5.0, seconds=0.5))
+    seat.step(first, received_s=1.0)
+    with monkeypatch.context() as broken:
+        broken.setattr(seat.engine, "step", lambda _state: 1 / 0)
+        assert seat.step(second, received_s=2.0) is None
+    heard_s = seat.received_s
+
+    assert seat.step(third, received_s=3.0) is not None
+    assert (1.0, 1, 3.0) == (heard_s, seat.faults, seat.received_s)
