@@ -143,7 +143,8 @@ def deceleration_distance_nm(
 def height_to_level_off_ft(*, sink_rate_fpm: Real, delay_s: Real, pull_up_g: Real) -> Real:
     """Return the height lost from now to level flight: straight on for a delay, then a steady pull above 1 g."""
     sink_fps = sink_rate_fpm / 60.0
-    return sink_fps * delay_s + sink_fps * sink_fps / (2.0 * pull_up_g * GRAVITY_FPS2)
+    lost_ft: Real = sink_fps * delay_s + sink_fps * sink_fps / (2.0 * pull_up_g * GRAVITY_FPS2)
+    return lost_ft
 
 
 def top_of_descent_nm(

@@ -109,7 +109,8 @@ def loudness(*, samples: Samples, rate_hz: int) -> float:
 
 
 def _lufs(power: NDArray[np.float64]) -> NDArray[np.float64]:
-    return OFFSET_DB + 10.0 * np.log10(np.maximum(power, 1e-20))
+    lufs: NDArray[np.float64] = OFFSET_DB + 10.0 * np.log10(np.maximum(power, 1e-20))
+    return lufs
 
 
 def _block_powers(*, samples: Samples, rate_hz: int) -> NDArray[np.float64]:
