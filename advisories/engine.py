@@ -16,12 +16,13 @@ from otherseat.advisories.attention import Attention, AttentionSettings, Said
 from otherseat.advisories.earth import earth_centred_m
 from otherseat.advisories.levels import Alert, Call, Finding, Level
 from otherseat.advisories.phase import ON_THE_GROUND
-from otherseat.advisories.picture import PICTURE_FIELDS, REFERENCE_FIELDS, Phase, Picture, Reference
+from otherseat.advisories.picture import Phase, Picture, Reference
 from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.sight import Sight
 from otherseat.advisories.speaking import Situation
 from otherseat.advisories.state import State
+from otherseat.advisories.telling import Telling, pick
 from otherseat.advisories.units import M_PER_NM
 
 SILENCE = "silence"
@@ -93,6 +94,7 @@ class Engine:
         self._runways = runways
         self._seats = _seats(advisories=advisories, params=params or {})
         self._watched = [*(alert for seat in self._seats for alert in seat.advisory.alerts), BENCHED, SILENCE]
+        self._telling = Telling(seat.needs for seat in self._seats)
         self._sight = Sight(runways=runways, plan=plan)
         self._last: State | None = None
 
@@ -152,13 +154,14 @@ class Engine:
     def _ask(self, *, state: State, picture: Picture, reference: Reference) -> tuple[list[Finding], tuple[Fault, ...]]:
         findings: list[Finding] = []
         faults: list[Fault] = []
+        told = self._telling.tell(picture=picture, reference=reference, state=state)
         for seat in self._seats:
             if seat.benched:
                 findings.append(_benched(seat))
                 continue
             if seat.off:
                 continue
-            needs, seat.lacks = _gather(needs=seat.needs, state=state, picture=picture, reference=reference)
+            needs, seat.lacks = pick(needs=seat.needs, told=told)
             if seat.lacks:
                 continue
             try:
@@ -210,23 +213,6 @@ def _seats(*, advisories: Iterable[Advisory], params: Mapping[str, Mapping[str, 
         needs = Needs.of(name=name, look=looker.look)
         seats.append(_Seat(advisory=advisory, params=own, needs=needs, looker=looker))
     return seats
-
-
-def _gather(
-    *, needs: Needs, state: State, picture: Picture, reference: Reference
-) -> tuple[dict[str, Any], tuple[str, ...]]:
-    """Return the values of the needs that are there, and the names of the required ones that are not."""
-    values: dict[str, Any] = {}
-    for name in needs.required + needs.optional:
-        if name in PICTURE_FIELDS:
-            value = getattr(picture, name)
-        elif name in REFERENCE_FIELDS:
-            value = getattr(reference, name)
-        else:
-            value = getattr(state, name)
-        if value is not None:
-            values[name] = value
-    return values, tuple(name for name in needs.required if name not in values)
 
 
 def _situation(picture: Picture) -> Situation:
