@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from otherseat.daemon.fly import readable_errors
+from otherseat.daemon.unusable import UnusableError
 
 EVERY_S = 1.0
 
@@ -41,7 +42,7 @@ def check(file: str, against: str | None, seconds: float) -> None:
     try:
         found = load(file)
     except LayoutError as error:
-        raise click.ClickException(str(error)) from None
+        raise UnusableError(str(error)) from None
     fields = sum(len(message.fields) for message in found.message)
     click.echo(f"{file}: fine; kind {found.kind}, {len(found.message)} message(s), {fields} fields")
     if against is not None:

@@ -6,6 +6,7 @@ the unit and tells true from indicated airspeed (their ratio is that of the dens
 variation. Bank follows from the turn, tan(bank) = V turn rate / g, pitch from the climb angle.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,7 @@ from otherseat.adapters.identify.verdict import Certainty, Claim
 from otherseat.adapters.units_table import UNITS
 
 GRAVITY_MPS2 = 9.80665
+SURELY = 0.005
 EXACT = 0.015
 """Misfit of a column that is the size of the velocity itself."""
 UNIT_TOLERANCE = 0.015
@@ -29,6 +31,7 @@ RARELY = 0.1
 TRACK_RAD = np.radians(1.5)
 TRUE_NORTH_RAD = np.radians(1.0)
 AIR_MISFIT = 0.05
+LOOKALIKE = 0.003
 FULL_TURN_RAD = np.radians(60.0)
 WIND_SHARE = 0.03
 """A wind of less than this share of the speed does not tell ground from air."""
@@ -67,7 +70,8 @@ class AirStudy:
             return
         misfit, column, reading = fits[0]
         windy = self.air is not None and abs(self.air.wind) > WIND_SHARE * np.median(self.position.speed)
-        certainty = Certainty.SURE if misfit < EXACT and windy and self.turn > FULL_TURN_RAD else Certainty.LIKELY
+        sure = misfit < SURELY and windy and self.turn > FULL_TURN_RAD
+        certainty = Certainty.SURE if sure else Certainty.LIKELY
         why = f"the position moves this fast, within {misfit:.1%}"
         self.claims.append(Claim("groundspeed_kt", column, reading.unit, certainty, why, scale=reading.scale))
 
@@ -80,7 +84,7 @@ class AirStudy:
             factor, misfit = through_origin(target, self.search.means[:, index])
             reading = closest(factor, speeds(column), UNIT_TOLERANCE) if misfit < 2 * EXACT else None
             if reading:
-                found.append((misfit + coarseness(column), column, reading))
+                found.append((off(factor, reading, misfit) + coarseness(column), column, reading))
         return sorted(found, key=lambda item: item[0])
 
     def components(self) -> None:
@@ -95,8 +99,8 @@ class AirStudy:
                     continue
                 factor, misfit = through_origin(target, self.search.means[:, index])
                 reading = closest(abs(factor), speeds(column), UNIT_TOLERANCE)
-                if reading and misfit + coarseness(column) < least:
-                    least = misfit + coarseness(column)
+                if reading and off(factor, reading, misfit) + coarseness(column) < least:
+                    least = off(factor, reading, misfit) + coarseness(column)
                     why = f"this part of the movement, within {misfit:.1%}"
                     best = Claim(
                         name, column, reading.unit, Certainty.SURE, why, reading.scale, 1 if factor > 0 else -1
@@ -121,10 +125,10 @@ class AirStudy:
         windy = self.air is not None and abs(self.air.wind) > WIND_SHARE * np.median(self.position.speed)
         if exact:
             spread, _, bearing = min(exact, key=lambda e: e[0])
-            sure = self.turn > FULL_TURN_RAD and (windy or bool(self.position.reasons and len(errors) == 1))
-            certainty = Certainty.SURE if sure and windy else Certainty.LIKELY
+            certainty = Certainty.SURE if windy and self.turn > FULL_TURN_RAD else Certainty.LIKELY
             why = f"the position moves this way, within {np.degrees(spread):.1f} deg"
-            self._claim_bearing("track_true_deg", bearing, certainty, why)
+            lone = not windy and not any(not overlap(e[2].column, bearing.column) for e in exact)
+            self._claim_bearing("heading_true_deg" if lone else "track_true_deg", bearing, certainty, why)
             if not windy:
                 self.cannot_tell.append("track or heading: there was hardly any wind; fly a turn in a steady wind")
         self._heading()
@@ -159,6 +163,7 @@ class AirStudy:
         """Fit every pair of a speed and a direction that are not those over the ground."""
         movement, speed = np.angle(self.position.velocity), self.position.speed
         found: list[AirFit] = []
+        calm: list[AirFit] = []
         candidates = [(i, c) for i, c in enumerate(self.search.columns) if self._may_be_airspeed(i)]
         for bearing in self.search.bearings:
             off = wrapped(movement - np.angle(bearing.unit_vectors))
@@ -168,15 +173,15 @@ class AirStudy:
             for index, column in candidates:
                 if overlap(column, bearing.column):
                     continue
-                ground = through_origin(speed, self.search.means[:, index])[1] < EXACT / 2
-                if exact and ground:
+                factor, misfit = through_origin(speed, self.search.means[:, index])
+                as_over_ground = exact and misfit < EXACT / 2
+                if as_over_ground and closest(factor, speeds(column), UNIT_TOLERANCE):
                     continue
                 fit = self._fit(column, index, bearing)
                 if fit.misfit < AIR_MISFIT:
-                    found.append(fit)
-        return min(
-            found, key=lambda fit: fit.misfit + coarseness(fit.speed) + coarseness(fit.heading.column), default=None
-        )
+                    (calm if as_over_ground else found).append(fit)
+        # what runs in proportion to the speed over the ground, along the track, says something only in a calm
+        return min(found or calm, key=roughness, default=None)
 
     def _may_be_airspeed(self, index: int) -> bool:
         """Say whether a column is always positive, near the speed over the ground in a unit, and not taken."""
@@ -289,6 +294,24 @@ def angle_readings(column: Column, degrees_a_step: float) -> list[Reading]:
     near = within(degrees_a_step, angles(column), LOOSE_ANGLE)
     fitting = [r for r in near if np.abs(column.values).max() * r.factor() < 90.0]  # noqa: PLR2004 - the vertical
     return sorted(fitting, key=lambda r: abs(np.log(r.factor() / degrees_a_step)) + (r.unit == "turns") * RARELY)
+
+
+def roughness(fit: AirFit) -> float:
+    """Return how badly a fit fits, coarse columns a little worse."""
+    return fit.misfit + coarseness(fit.speed) + coarseness(fit.heading.column)
+
+
+def is_shadow(fit: AirFit, others: Sequence[AirFit]) -> bool:
+    """Say whether a whole number is but the upper bytes of a float that fits as well: those run in proportion."""
+    if str(fit.speed.place.get("type", "f"))[0] == "f":
+        return False
+    floats = (other for other in others if str(other.speed.place.get("type"))[0] == "f")
+    return any(overlap(fit.speed, each.speed) and each.misfit < fit.misfit + LOOKALIKE for each in floats)
+
+
+def off(factor: float, reading: Reading, misfit: float) -> float:
+    """Return how far a column is off in all: the misfit, and the error of its unit against the factor measured."""
+    return float(np.hypot(misfit, abs(factor) / reading.factor() - 1.0))
 
 
 def smooth(values: Array) -> Array:

@@ -212,15 +212,20 @@ class Search:
         power = (self.means**2).sum(axis=0)
         factors = (self.means.T @ speed) / np.maximum(power, 1e-300)
         misfits = np.sqrt(np.maximum(0.0, (speed @ speed) - factors**2 * power) / (speed @ speed))
+        best: tuple[float, str] | None = None
         for index in np.argsort(misfits)[:12]:
             column = self.columns[index]
             if misfits[index] > SPEED_MISFIT:
                 break
             reading = closest(float(factors[index]), speeds(column), UNIT_TOLERANCE)
             if reading and not overlap(column, position.latitude.column):
-                position.reasons.append(f"as fast as {column.label()} says in {reading.unit}")
-                return 1.0 - 5.0 * float(misfits[index])
-        return 0.0
+                error = float(np.hypot(misfits[index], factors[index] / reading.factor() - 1.0))
+                if best is None or error < best[0]:
+                    best = (error, f"as fast as {column.label()} says in {reading.unit}")
+        if best is None:
+            return 0.0
+        position.reasons.append(best[1])
+        return 1.0 - 5.0 * best[0]
 
     def _parts(self, position: Position) -> float:
         """Return 1 less the misfit when the north and the east parts of the movement are both columns."""

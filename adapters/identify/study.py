@@ -26,6 +26,8 @@ LEAST_DATAGRAMS = 60
 MOST_DATAGRAMS = 20_000
 WELL_MEANT = 0.4
 """e-folds by which the best absolute scale must beat the next to be sure of feet or metres."""
+ALIKE = 0.01
+APART_M = 3.0
 CLOCKS = {"s": 1.0, "ms": 1e3, "us": 1e6, "ns": 1e9}
 
 
@@ -197,7 +199,29 @@ def best_climb(search: Search, air: AirStudy) -> tuple[Climb | None, bool]:
     readings = (climb.altitude_reading, climb.rate_reading)
     rivals = [item for item in scored if (item[3].altitude_reading, item[3].rate_reading) != readings]
     sure = not rivals or (judged and rivals[0][0] - total > WELL_MEANT)
-    return climb, sure
+    return highest(climb, close, air), sure
+
+
+def highest(climb: Climb, others: Sequence[Climb], air: AirStudy) -> Climb:
+    """Return the same climb by the column that stands highest: above the sea is more than above the ground."""
+    alike = [
+        other
+        for other in others
+        if (other.altitude_reading, other.rate, other.rate_reading)
+        == (climb.altitude_reading, climb.rate, climb.rate_reading)
+        and other.misfit < climb.misfit + ALIKE
+        and np.median(other.altitude_m) > np.median(climb.altitude_m) - APART_M
+        and abs(np.median(other.altitude_m) / max(np.median(climb.altitude_m), 1.0)) < 5.0  # noqa: PLR2004 - not another scale
+    ]
+    best = max(alike, key=lambda other: float(np.median(other.altitude_m)), default=climb)
+    names = sorted({other.altitude.label() for other in alike if not overlap(other.altitude, best.altitude)})
+    if names:
+        air.cannot_tell.append(
+            f"which altitude is that above the sea: {best.altitude.label()} is the highest of {', '.join(names)}"
+        )
+    if np.median(best.altitude_m) - np.median(climb.altitude_m) > APART_M:
+        return best
+    return climb
 
 
 def true_over_indicated(air: AirStudy) -> float | None:

@@ -186,3 +186,66 @@ def test_empty_verdict_reads_well() -> None:
     """A verdict on no datagrams at all can be printed."""
     assert "0 datagrams" in words(identify([]))
     assert isinstance(identify([]), Verdict)
+
+
+def rows_of(*columns: np.ndarray) -> list[bytes]:
+    """Return lines of text of these columns."""
+    return [(",".join(f"{value:.7f}" for value in row) + "\n").encode() for row in zip(*columns, strict=True)]
+
+
+def timed(table: dict[str, np.ndarray], datagrams: list[bytes]) -> list[tuple[float, bytes]]:
+    """Return the datagrams with the flight's own times."""
+    return list(zip(table["time_s"].tolist(), datagrams, strict=True))
+
+
+def test_every_altitude_and_airspeed_at_once() -> None:
+    """True and indicated airspeed are told apart; of several altitudes the highest is taken, and the doubt is said."""
+    t = flight(4)
+    knots = 0.3048 / (1852.0 / 3600.0)
+    rows = rows_of(
+        t["height_agl_ft"] - 200.0,
+        t["latitude_deg"],
+        t["longitude_deg"],
+        t["altitude_ft"],
+        t["true_airspeed_fps"] * knots,
+        t["indicated_airspeed_kt"],
+        np.hypot(t["north_fps"], t["east_fps"]) * knots,
+        t["heading_true_deg"],
+        t["vertical_speed_fps"] * 60.0,
+    )
+    verdict = identify(timed(t, rows))
+    columns = {claim.field: claim.column.place["column"] for claim in verdict.claims}
+
+    assert (3, 4, 5, 6) == tuple(
+        columns[name] for name in ("altitude_ft", "true_airspeed_kt", "indicated_airspeed_kt", "groundspeed_kt")
+    )
+    assert any(text.startswith("which altitude") for text in verdict.cannot_tell)
+
+
+def test_magnetic_heading() -> None:
+    """A heading 12 deg less than the true one is called magnetic, with the variation in the reason."""
+    table = flight(4)
+    export = make("text", {**table, "heading_true_deg": (table["heading_true_deg"] - 12.0) % 360.0}, 7)
+    claim = identify(export.datagrams).claim("heading_magnetic_deg")
+
+    assert claim is not None
+    assert "+12" in claim.why or "+11." in claim.why
+
+
+def test_several_messages_in_one_stream() -> None:
+    """Messages told apart by a tag, at different rates, make a layout with a message each."""
+    t = flight(4)
+    speed = np.hypot(t["north_fps"], t["east_fps"])
+    datagrams: list[tuple[float, bytes]] = []
+    for i, time_s in enumerate(t["time_s"].tolist()):
+        if i % 6 == 0:
+            place = f"{t['latitude_deg'][i]:.7f} {t['longitude_deg'][i]:.7f} {t['altitude_ft'][i]:.1f} {speed[i]:.2f}"
+            datagrams.append((time_s, f"PLACE {place}\n".encode()))
+        if i % 3 == 0:
+            air = f"{t['indicated_airspeed_kt'][i]:.2f} {t['heading_true_deg'][i]:.2f} {t['vertical_speed_fps'][i]:.2f}"
+            datagrams.append((time_s, f"AIR {air}\n".encode()))
+    verdict = identify(datagrams)
+    layout = parse(layout_text(verdict, name="both"), origin="both.toml")
+
+    assert {"PLACE", "AIR"} == {message.tag for message in layout.message}
+    assert NEEDED | {"groundspeed_kt", "heading_true_deg"} <= {claim.field for claim in verdict.claims}

@@ -1,0 +1,152 @@
+"""The commands that look at a stream without flying on it: capture, resend, identify, layout check."""
+
+import socket
+import threading
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from otherseat.adapters.listener import Listener, Received
+from otherseat.config.errors import ConfigError
+from otherseat.daemon.capture_command import capture, resend
+from otherseat.daemon.captures import CaptureWriter, read_capture
+from otherseat.daemon.identify_command import identify
+from otherseat.daemon.layout_command import layout
+from otherseat.daemon.listen import endpoint
+from tests.adapters import streams
+from tests.adapters.flown import flight
+from tests.adapters.formats import make
+
+DATAGRAMS = [b"a", b"", bytes(range(256)), b"z" * 1400]
+
+
+@pytest.fixture
+def captured(tmp_path: Path) -> Path:
+    """Return a capture of a few datagrams, a tenth of a second apart."""
+    path = tmp_path / "few.mcap"
+    with CaptureWriter(path, source="test") as writer:
+        for index, datagram in enumerate(DATAGRAMS):
+            writer.write(Received(datagram, 1000.0 + index / 10.0, "127.0.0.1"))
+    return path
+
+
+def kept(folder: Path, datagrams: list[tuple[float, bytes]]) -> Path:
+    """Return a capture of timed datagrams."""
+    path = folder / "stream.mcap"
+    with CaptureWriter(path, source="test") as writer:
+        for time_s, datagram in datagrams:
+            writer.write(Received(datagram, time_s, "127.0.0.1"))
+    return path
+
+
+def test_a_capture_keeps_bytes_and_times(captured: Path) -> None:
+    """What was written is read back, in order, to the byte and the microsecond."""
+    assert [(1000.0 + i / 10.0, d) for i, d in enumerate(DATAGRAMS)] == list(read_capture(captured))
+
+
+def test_an_existing_file_is_not_overwritten(captured: Path) -> None:
+    """A capture never writes over a file."""
+    with pytest.raises(ConfigError, match="is there already"):
+        CaptureWriter(captured, source="again")
+
+
+def test_a_cut_capture_is_read_up_to_the_cut(captured: Path, tmp_path: Path) -> None:
+    """A file that lost its end gives what was finished before; one that is none of ours says so."""
+    cut = tmp_path / "cut.mcap"
+    cut.write_bytes(captured.read_bytes()[:-300])
+    other = tmp_path / "other.mcap"
+    other.write_bytes(b"nothing of the kind")
+
+    assert DATAGRAMS[0] == next(iter(read_capture(cut)))[1]
+    with pytest.raises(ConfigError, match=r"other\.mcap"):
+        list(read_capture(other))
+
+
+def test_resend_sends_everything(captured: Path) -> None:
+    """Every datagram of a capture arrives again, in order."""
+    with Listener(port=0) as listener:
+        result = CliRunner().invoke(resend, [str(captured), "--to", f"127.0.0.1:{listener.port}", "--speed", "100"])
+
+        assert 0 == result.exit_code, result.output
+        assert DATAGRAMS == [received.datagram for received in listener.drain()]
+
+
+def test_capture_listens(tmp_path: Path) -> None:
+    """What is sent to the port while it listens is in the file."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    path, done = tmp_path / "live.mcap", threading.Event()
+
+    def send() -> None:
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as out:
+            while not done.wait(0.05):
+                out.sendto(b"tick", ("127.0.0.1", port))
+
+    sender = threading.Thread(target=send)
+    sender.start()
+    try:
+        result = CliRunner().invoke(capture, [str(port), str(path), "--seconds", "1"])
+    finally:
+        done.set()
+        sender.join()
+
+    assert 0 == result.exit_code, result.output
+    assert {b"tick"} == {datagram for _, datagram in read_capture(path)}
+
+
+def test_identify_writes_a_layout_that_checks(tmp_path: Path) -> None:
+    """From a capture to a layout file to its check against the same capture, with the commands alone."""
+    path = kept(tmp_path, make("binary", flight(1), 13).datagrams)
+    target = tmp_path / "mysim.toml"
+    found = CliRunner().invoke(identify, [str(path), "--write", str(target)])
+    checked = CliRunner().invoke(layout, ["check", str(target), "--against", str(path)])
+
+    assert 0 == found.exit_code, found.output
+    assert "Sure of:" in found.output
+    assert "Preview" in found.output
+    assert 0 == checked.exit_code, checked.output
+    assert "latitude_deg" in checked.output
+
+
+def test_identify_of_nothing_says_so(tmp_path: Path) -> None:
+    """A stream without an aircraft ends with exit code 1 and writes no file."""
+    path = kept(tmp_path, [(i / 30.0, b"the same words") for i in range(900)])
+    target = tmp_path / "none.toml"
+    result = CliRunner().invoke(identify, [str(path), "--write", str(target)])
+
+    assert 1 == result.exit_code
+    assert "Nothing found" in result.output
+    assert not target.exists()
+
+
+def test_a_bad_layout_is_one_line(tmp_path: Path) -> None:
+    """The check of a layout with a mistake names file and line."""
+    target = tmp_path / "bad.toml"
+    target.write_text(
+        'name = "bad"\nkind = "text"\n[[message]]\n[message.fields]\naltitud_ft = { column = 1 }\n', encoding="utf-8"
+    )
+    result = CliRunner().invoke(layout, ["check", str(target)])
+
+    assert 2 == result.exit_code
+    assert "line 5" in result.output
+    assert "did you mean altitude_ft" in result.output
+
+
+def test_packaged_layouts_are_listed_and_fine(tmp_path: Path) -> None:
+    """Every packaged layout is listed, and the flight model's own reads its text."""
+    path = kept(tmp_path, streams.jsbsim(streams.rows({n: v[:600] for n, v in flight(0).items()})))
+    listed = CliRunner().invoke(layout, ["list"])
+    checked = CliRunner().invoke(layout, ["check", "jsbsim", "--against", str(path)])
+
+    assert "jsbsim:" in listed.output
+    assert "101 datagrams, 100 states" in checked.output
+
+
+def test_endpoints() -> None:
+    """A port alone is on this machine; an address may stand before it."""
+    assert ("127.0.0.1", 47800) == endpoint("47800")
+    assert ("::1", 1) == endpoint("[::1]:1")
+    with pytest.raises(ConfigError, match="is no port"):
+        endpoint("over there")
