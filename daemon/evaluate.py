@@ -13,6 +13,8 @@ import click
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
+from otherseat.daemon.fly import CAUTION_LINE
+
 EXIT_UNUSABLE = 2
 
 
@@ -55,6 +57,7 @@ def evaluate(  # noqa: PLR0917 - click passes options by name
             )
     orders = make_orders(flights=flights, faults=faults, seed=seed, aircraft=aircraft or tuple(AIRCRAFT), only=only)
     console = Console()
+    console.print(CAUTION_LINE, style="bold", highlight=False)
     flown = []
     with Progress(
         TextColumn("flown"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=console, transient=True

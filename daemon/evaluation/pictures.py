@@ -9,6 +9,8 @@ from otherseat.daemon.flight_model.world import World
 
 INK = {Level.WARNING: "#c00000", Level.CAUTION: "#c07000", Level.ADVICE: "#404040", Level.CALL: "#808080"}
 TAN_3_DEG_FT_PER_NM = 318.4
+PATH_NM = 12.0
+"""How far out the usual path is drawn."""
 
 
 def draw(flown: Flown, *, world: World, folder: Path) -> Path:
@@ -29,7 +31,7 @@ def draw(flown: Flown, *, world: World, folder: Path) -> Path:
     side.plot(distance, [point.height_ft for point in flown.track], color="#3060a0", linewidth=1)
     length_nm = world.runways.end(flown.runway).length_ft / 6_076.1
     above.plot([0.0, length_nm], [0.0, 0.0], color="black", linewidth=4)
-    side.plot([-8.0, 0.0], [50.0 + 8.0 * TAN_3_DEG_FT_PER_NM, 50.0], color="#a0a0a0", linestyle="--")
+    side.plot([-PATH_NM, 0.0], [50.0 + PATH_NM * TAN_3_DEG_FT_PER_NM, 50.0], color="#a0a0a0", linestyle="--")
     above.set(ylabel="left of centreline, NM", aspect="equal")
     side.set(xlabel="beyond the threshold, NM", ylabel="height above threshold, ft")
     for number, alert in enumerate(a for a in flown.alerts if a.change is not Change.CLEARED):
