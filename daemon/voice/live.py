@@ -13,6 +13,7 @@ from dataclasses import replace
 
 import structlog
 
+from otherseat.advisories.levels import Level
 from otherseat.daemon.voice.player import DEFAULT_DEVICE, Player
 from otherseat.daemon.voice.queue import SpeechQueue, Utterance, start_by_s
 from otherseat.daemon.voice.render import Renderer, clauses
@@ -51,6 +52,7 @@ class LiveSpeaker(MailboxSpeaker):
         self._strip.balance(volume=volume, ear=ear)
         self._player: Player | None = None
         self._sought_s = time.monotonic()
+        self._renderer.tone(level=Level.WARNING)  # made now, so that the first warning need not wait for it
         self._open()
         self._thread.start()
 
