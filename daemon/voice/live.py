@@ -1,9 +1,9 @@
 """LiveSpeaker: sentences to an audio device, in a thread of its own.
 
-A warning's two-tone leaves at once; its words are made meanwhile. A device that is lost in mid-sentence is opened
-again and the sentence, if it is still true, begins anew. Without the wanted device the default one serves, without
-any the null device keeps the pace in silence; both are said once, and the wanted one is sought every few seconds.
-Clauses that are sure to come are made ahead while nothing is being said.
+A sentence leaves piece by piece, a warning's two-tone first, each while the next is made. A device that is lost in
+mid-sentence is opened again and the sentence, if it is still true, begins anew. Without the wanted device the default
+one serves, without any the null device keeps the pace in silence; both are said once, and the wanted one is sought
+every few seconds. Clauses that are sure to come are made ahead while nothing is being said.
 """
 
 import time
@@ -18,7 +18,7 @@ from otherseat.daemon.voice.player import DEFAULT_DEVICE, Player
 from otherseat.daemon.voice.queue import SpeechQueue, Utterance, start_by_s
 from otherseat.daemon.voice.render import Renderer, clauses
 from otherseat.daemon.voice.speaker import Adjust, Done, Drop, Ear, MailboxSpeaker, Mute, Order, Say, SpeakerStatus
-from otherseat.daemon.voice.strip import Strip
+from otherseat.daemon.voice.strip import NOTHING, Strip
 from otherseat.daemon.voice.voice import VoiceError
 
 WATCH_S = 0.25
@@ -52,6 +52,7 @@ class LiveSpeaker(MailboxSpeaker):
         self._strip.balance(volume=volume, ear=ear)
         self._player: Player | None = None
         self._sought_s = time.monotonic()
+        self._renderer.tone(level=Level.WARNING)  # made now, so that the first warning need not wait for it
         self._open()
         self._thread.start()
 
@@ -121,22 +122,19 @@ class LiveSpeaker(MailboxSpeaker):
         return AHEAD_S
 
     def _begin(self, utterance: Utterance) -> None:
+        """Lay a sentence down piece by piece: the first leaves while the next is made."""
         self._turn += 1
-        if utterance.level is Level.WARNING:
-            tone = self._renderer.tone(level=utterance.level, louder=utterance.louder)
-            self._strip.play(samples=tone, turn=self._turn, more=True)
+        self._strip.play(samples=NOTHING, turn=self._turn, more=True)
         try:
-            words = self._renderer.words(speech=utterance.speech, louder=utterance.louder)
+            for piece in self._renderer.pieces(speech=utterance.speech, level=utterance.level, louder=utterance.louder):
+                self._obey_waiting()
+                if self._queue.current is not utterance:  # it cleared, or was cut, while it was made
+                    return
+                self._strip.extend(samples=piece, turn=self._turn, more=True)
         except VoiceError as fault:
             self._give_up(fault)
             return
-        self._obey_waiting()
-        if self._queue.current is not utterance:  # it cleared, or was cut, while it was made
-            return
-        if utterance.level is Level.WARNING:
-            self._strip.extend(samples=words, turn=self._turn)
-        else:
-            self._strip.play(samples=words, turn=self._turn)
+        self._strip.extend(samples=NOTHING, turn=self._turn)
         self._status = replace(self._status, said=self._status.said + 1)
 
     def _give_up(self, fault: VoiceError) -> None:

@@ -7,7 +7,7 @@ clauses stands a short breath; before a warning the two-tone. Sound out: float32
 
 import re
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
 import structlog
@@ -66,8 +66,18 @@ class Renderer:
 
         louder: how many times it has been said in vain; each adds 2 LU, up to 6.
         """
-        words = self.words(speech=speech, louder=louder)
-        return np.concatenate([self.tone(level=level, louder=louder), words]) if len(words) else words
+        pieces = list(self.pieces(speech=speech, level=level, louder=louder))
+        return np.concatenate(pieces) if pieces else np.zeros(0, dtype=np.float32)
+
+    def pieces(self, *, speech: str, level: Level, louder: int = 0) -> Iterator[Samples]:
+        """Yield the sentence piece by piece, each made when it is asked for: tone, clause, breath and clause, ..."""
+        if level is Level.WARNING:
+            yield self.tone(level=level, louder=louder)
+        breath = np.zeros(0, dtype=np.float32)
+        for part in clauses(speech):
+            clip = self.clause(speech=part, louder=louder)
+            yield np.concatenate([breath, clip])
+            breath = np.zeros(round(BREATH_S * RATE_HZ) if len(clip) else 0, dtype=np.float32)
 
     def tone(self, *, level: Level, louder: int = 0) -> Samples:
         """Return what comes before the words: the two-tone of a warning, or nothing."""
@@ -77,10 +87,7 @@ class Renderer:
 
     def words(self, *, speech: str, louder: int = 0) -> Samples:
         """Return the words alone, or raise VoiceError."""
-        clips = [self.clause(speech=part, louder=louder) for part in clauses(speech)]
-        breath = np.zeros(round(BREATH_S * RATE_HZ), dtype=np.float32)
-        parts = [piece for clip in clips if len(clip) for piece in (breath, clip)][1:]
-        return np.concatenate(parts) if parts else breath[:0]
+        return self.render(speech=speech, level=Level.CALL, louder=louder)
 
     def clause(self, *, speech: str, louder: int = 0) -> Samples:
         """Return one clause, from memory, from disk, or from the voice."""

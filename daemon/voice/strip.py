@@ -1,7 +1,7 @@
 """Strip: what is being played, between the voice's thread that lays clips on it and the device's callback that pulls.
 
-A clip plays from the next pull on. What is cut fades out within 10 ms, beneath what follows. A sentence may be laid
-down in two pieces (tone, words); while the second is still to come, the end of the first is not the end.
+A clip plays from the next pull on. What is cut fades out within 10 ms, beneath what follows. A sentence is laid
+down piece by piece (tone, clauses); while more is to come, the end of a piece is not the end.
 """
 
 import threading
@@ -43,12 +43,12 @@ class Strip:
             self._fade()
             self._clip, self._turn, self._busy, self._more = samples, turn, True, more
 
-    def extend(self, *, samples: Samples, turn: int) -> None:
-        """Lay down the rest of a turn, unless it has been cut."""
+    def extend(self, *, samples: Samples, turn: int, more: bool = False) -> None:
+        """Lay down another piece of a turn, unless it has been cut."""
         with self._lock:
             if self._busy and turn == self._turn:
                 self._clip = np.concatenate([self._clip, samples])
-                self._more = False
+                self._more = more
 
     def cut(self) -> None:
         """Fade out from the next pull on."""

@@ -13,6 +13,12 @@ from tests.running import running
 RUNNER = CliRunner()
 
 
+@pytest.fixture(autouse=True)
+def _log_as_it_was(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Leave this process's log alone: a command sets it up for a process of its own."""
+    monkeypatch.setattr("otherseat.daemon.voice.commands.set_up_log", lambda **_: None)
+
+
 def length_s(file: Path) -> float:
     """Return how long a WAV file is."""
     with wave.open(str(file), "rb") as heard:
