@@ -7,6 +7,7 @@ same states, plan and settings give the same alerts, byte for byte.
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from operator import attrgetter
 from typing import Any
 
 from pydantic import ValidationError
@@ -21,7 +22,7 @@ from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.sight import Sight
 from otherseat.advisories.speaking import Situation
-from otherseat.advisories.state import State
+from otherseat.advisories.state import STATE_FIELDS, State
 from otherseat.advisories.units import M_PER_NM
 
 SILENCE = "silence"
@@ -150,13 +151,14 @@ class Engine:
     def _ask(self, *, state: State, picture: Picture, reference: Reference) -> tuple[list[Finding], tuple[Fault, ...]]:
         findings: list[Finding] = []
         faults: list[Fault] = []
+        known = _known(state=state, picture=picture, reference=reference)
         for seat in self._seats:
             if seat.benched:
                 findings.append(_benched(seat))
                 continue
             if seat.off:
                 continue
-            needs, seat.lacks = _gather(needs=seat.needs, state=state, picture=picture, reference=reference)
+            needs, seat.lacks = _gather(needs=seat.needs, known=known)
             if seat.lacks:
                 continue
             try:
@@ -210,21 +212,27 @@ def _seats(*, advisories: Iterable[Advisory], params: Mapping[str, Mapping[str, 
     return seats
 
 
-def _gather(
-    *, needs: Needs, state: State, picture: Picture, reference: Reference
-) -> tuple[dict[str, Any], tuple[str, ...]]:
+def _known(*, state: State, picture: Picture, reference: Reference) -> dict[str, Any]:
+    """Return every value that there is, by name; done once a state, because twenty advisories pick from it."""
+    values = (*_READ_STATE(state), *_READ_REFERENCE(reference), *_READ_PICTURE(picture))
+    return {name: value for name, value in zip(_NAMES, values, strict=True) if value is not None}
+
+
+def _gather(*, needs: Needs, known: Mapping[str, Any]) -> tuple[dict[str, Any], tuple[str, ...]]:
     """Return the values of the needs that are there, and the names of the required ones that are not."""
-    values: dict[str, Any] = {}
-    for name in needs.required + needs.optional:
-        if name in PICTURE_FIELDS:
-            value = getattr(picture, name)
-        elif name in REFERENCE_FIELDS:
-            value = getattr(reference, name)
-        else:
-            value = getattr(state, name)
-        if value is not None:
-            values[name] = value
-    return values, tuple(name for name in needs.required if name not in values)
+    values = {name: known[name] for name in needs.required + needs.optional if name in known}
+    return values, tuple([name for name in needs.required if name not in values])
+
+
+_PICTURE_NAMES = tuple(sorted(PICTURE_FIELDS))
+_REFERENCE_NAMES = tuple(sorted(REFERENCE_FIELDS - PICTURE_FIELDS))
+_STATE_NAMES = tuple(sorted(STATE_FIELDS - PICTURE_FIELDS - REFERENCE_FIELDS))
+_NAMES = _STATE_NAMES + _REFERENCE_NAMES + _PICTURE_NAMES
+_READ_STATE, _READ_REFERENCE, _READ_PICTURE = (
+    attrgetter(*_STATE_NAMES),
+    attrgetter(*_REFERENCE_NAMES),
+    attrgetter(*_PICTURE_NAMES),
+)
 
 
 def _situation(picture: Picture) -> Situation:
