@@ -19,6 +19,8 @@ from otherseat.advisories.state import BOUNDS, DIRECTION_DEG, OWN, Fields, State
 STALE_S = 2.0
 MAX_AIRCRAFT = 1_000
 """A stream that names a new aircraft in every datagram must not fill the memory."""
+FORGET_S = 60.0
+"""Where there are that many, one that was not heard for so long makes room for a new one."""
 
 DIRECTIONS = tuple(name for name, bounds in BOUNDS.items() if bounds == DIRECTION_DEG)
 
@@ -28,6 +30,7 @@ class Track:
 
     def __init__(self, *, aircraft: str, stale_s: float) -> None:
         self.aircraft = aircraft
+        self.received_s = 0.0
         self._stale_s = stale_s
         self.clock = SourceClock(stale_s=stale_s)
         self.derived = Derived()
@@ -75,7 +78,7 @@ class Assembler:
         """Take one message; return a State when it calls for one."""
         values, refused = within_bounds(message)
         self.refused_fields.update(refused)
-        track = self._track(str(values.pop("aircraft", self._aircraft)))
+        track = self._track(str(values.pop("aircraft", self._aircraft)), received_s)
         sent_s = values.pop("time_s", None)
         if track is None or not (values or sent_s is not None):
             return None
@@ -103,14 +106,24 @@ class Assembler:
         self.refused_fields.update(refused)
         return state
 
-    def _track(self, aircraft: str) -> Track | None:
+    def _track(self, aircraft: str, received_s: float) -> Track | None:
         """Return the aircraft's memory, or None when there are too many aircraft."""
         track = self._tracks.get(aircraft)
-        if track is None and len(self._tracks) < MAX_AIRCRAFT:
+        if track is None and (len(self._tracks) < MAX_AIRCRAFT or self._make_room(received_s)):
             track = self._tracks[aircraft] = Track(aircraft=aircraft, stale_s=self._stale_s)
         if track is None:
             self.too_many_aircraft += 1
+        else:
+            track.received_s = received_s
         return track
+
+    def _make_room(self, received_s: float) -> bool:
+        """Forget the aircraft that was heard longest ago, if that is long enough, and say whether there is room."""
+        oldest = min(self._tracks.values(), key=lambda track: track.received_s)
+        if received_s - oldest.received_s < FORGET_S:
+            return False
+        del self._tracks[oldest.aircraft]
+        return True
 
 
 def normal(values: Fields) -> Fields:

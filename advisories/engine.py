@@ -7,6 +7,7 @@ same states, plan and settings give the same alerts, byte for byte.
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from operator import attrgetter
 from typing import Any
 
 from pydantic import ValidationError
@@ -16,20 +17,17 @@ from otherseat.advisories.attention import Attention, AttentionSettings, Said
 from otherseat.advisories.earth import earth_centred_m
 from otherseat.advisories.levels import Alert, Call, Finding, Level
 from otherseat.advisories.phase import ON_THE_GROUND
-from otherseat.advisories.picture import Phase, Picture, Reference
+from otherseat.advisories.picture import PICTURE_FIELDS, REFERENCE_FIELDS, Phase, Picture, Reference
 from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.sight import Sight
 from otherseat.advisories.speaking import Situation
-from otherseat.advisories.state import State
-from otherseat.advisories.telling import Telling, pick
+from otherseat.advisories.state import STATE_FIELDS, State
 from otherseat.advisories.units import M_PER_NM
 
 SILENCE = "silence"
 BENCHED = "plugin-benched"
 FAULTS_BEFORE_BENCH = 3
-FORGIVEN_PER_ANSWER = 0.25
-"""Four good answers make up for one fault, so that what fails at every other state is benched too."""
 GAP_S = 30.0
 BACKWARDS_S = 0.5
 JUMP_NM = 0.5
@@ -65,7 +63,7 @@ class _Seat:
     params: Params
     needs: Needs
     looker: Looker
-    faults: float = 0.0
+    faults: int = 0
     benched: bool = False
     off: bool = False
     lacks: tuple[str, ...] = field(default=("data",))
@@ -94,7 +92,6 @@ class Engine:
         self._runways = runways
         self._seats = _seats(advisories=advisories, params=params or {})
         self._watched = [*(alert for seat in self._seats for alert in seat.advisory.alerts), BENCHED, SILENCE]
-        self._telling = Telling(seat.needs for seat in self._seats)
         self._sight = Sight(runways=runways, plan=plan)
         self._last: State | None = None
 
@@ -122,7 +119,7 @@ class Engine:
         for seat in self._seats:
             if seat.advisory.name == advisory:
                 seat.off = not on
-                seat.benched, seat.faults = seat.benched and not on, 0.0
+                seat.benched, seat.faults = seat.benched and not on, 0
                 return True
         return False
 
@@ -154,19 +151,19 @@ class Engine:
     def _ask(self, *, state: State, picture: Picture, reference: Reference) -> tuple[list[Finding], tuple[Fault, ...]]:
         findings: list[Finding] = []
         faults: list[Fault] = []
-        told = self._telling.tell(picture=picture, reference=reference, state=state)
+        known = _known(state=state, picture=picture, reference=reference)
         for seat in self._seats:
             if seat.benched:
                 findings.append(_benched(seat))
                 continue
             if seat.off:
                 continue
-            needs, seat.lacks = pick(needs=seat.needs, told=told)
+            needs, seat.lacks = _gather(needs=seat.needs, known=known)
             if seat.lacks:
                 continue
             try:
                 findings.extend(seat.looker.look(**needs))
-                seat.faults = max(seat.faults - FORGIVEN_PER_ANSWER, 0.0)
+                seat.faults = 0
             except Exception as error:  # noqa: BLE001 - the one place where a plug-in's fault is caught and benched
                 seat.faults += 1
                 seat.benched = seat.faults >= FAULTS_BEFORE_BENCH
@@ -213,6 +210,29 @@ def _seats(*, advisories: Iterable[Advisory], params: Mapping[str, Mapping[str, 
         needs = Needs.of(name=name, look=looker.look)
         seats.append(_Seat(advisory=advisory, params=own, needs=needs, looker=looker))
     return seats
+
+
+def _known(*, state: State, picture: Picture, reference: Reference) -> dict[str, Any]:
+    """Return every value that there is, by name; done once a state, because twenty advisories pick from it."""
+    values = (*_READ_STATE(state), *_READ_REFERENCE(reference), *_READ_PICTURE(picture))
+    return {name: value for name, value in zip(_NAMES, values, strict=True) if value is not None}
+
+
+def _gather(*, needs: Needs, known: Mapping[str, Any]) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """Return the values of the needs that are there, and the names of the required ones that are not."""
+    values = {name: known[name] for name in needs.required + needs.optional if name in known}
+    return values, tuple([name for name in needs.required if name not in values])
+
+
+_PICTURE_NAMES = tuple(sorted(PICTURE_FIELDS))
+_REFERENCE_NAMES = tuple(sorted(REFERENCE_FIELDS - PICTURE_FIELDS))
+_STATE_NAMES = tuple(sorted(STATE_FIELDS - PICTURE_FIELDS - REFERENCE_FIELDS))
+_NAMES = _STATE_NAMES + _REFERENCE_NAMES + _PICTURE_NAMES
+_READ_STATE, _READ_REFERENCE, _READ_PICTURE = (
+    attrgetter(*_STATE_NAMES),
+    attrgetter(*_REFERENCE_NAMES),
+    attrgetter(*_PICTURE_NAMES),
+)
 
 
 def _situation(picture: Picture) -> Situation:

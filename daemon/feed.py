@@ -4,7 +4,6 @@ It runs on the loop's own thread and never waits: it drops for a subscriber that
 sees the gap in seq. The newest frame of each topic is kept for those who come late.
 """
 
-import contextlib
 import secrets
 import time
 from collections.abc import Mapping
@@ -45,6 +44,8 @@ class Feed:
         self._socket, self.endpoint = self._open(endpoint)
         self._topics: dict[tuple[Kind, str | None], bytes] = {}
         self._seqs: dict[bytes, int] = {}
+        self._floor = 0
+        """Where a new topic's sequence begins: above every sequence of an aircraft that was let go."""
         self._newest: dict[bytes, bytes] = {}
         self._standing: dict[str, _Standing] = {}
         self.refused = 0
@@ -54,7 +55,7 @@ class Feed:
         """Send one message now. A body that can't be encoded is counted, the first is logged; nothing is raised."""
         kind = Kind(kind)
         topic = self._topics.get((kind, aircraft)) or self._topic(kind, aircraft)
-        seq = self._seqs.get(topic, 0) + 1
+        seq = self._seqs.get(topic, self._floor) + 1
         try:
             packed = encode(kind, body, session=self.session, seq=seq, time_s=time_s)
         except (TypeError, ValueError, AttributeError, OverflowError) as error:
@@ -77,13 +78,14 @@ class Feed:
         self._publish_standing(aircraft, standing)
 
     def retire(self, aircraft: str, time_s: float) -> None:
-        """Say that an aircraft is gone, and forget it. Its sequences go on should it come back."""
+        """Say that an aircraft is gone, and forget it. Should it come back, its sequences go on higher up."""
         self.publish(Kind.STANDING, aircraft, time_s, StandingMessage(aircraft=aircraft, retired=True))
         self._standing.pop(aircraft, None)
         for kind in Kind:
             topic = self._topics.pop((kind, aircraft), None)
             if topic is not None:
                 self._newest.pop(topic, None)
+                self._floor = max(self._floor, self._seqs.pop(topic, 0))
 
     def snapshot(self, request: SnapshotRequest) -> SnapshotReply:
         """Return the newest frame of every topic; the mark, if asked for, leaves on the feed first."""
@@ -132,8 +134,9 @@ class Feed:
         self.refused += 1
 
     def _send(self, topic: bytes, packed: bytes) -> None:
-        with contextlib.suppress(zmq.Again):
-            self._socket.send_multipart((topic, packed), zmq.NOBLOCK)
+        # A PUB socket never blocks: for a subscriber that is full it drops.
+        self._socket.send(topic, zmq.SNDMORE | zmq.NOBLOCK)
+        self._socket.send(packed, zmq.NOBLOCK)
 
     def _topic(self, kind: Kind, aircraft: str | None) -> bytes:
         return self._topics.setdefault((kind, aircraft), topic_of(kind, aircraft))

@@ -104,6 +104,8 @@ class Follower:
         if message.kind is Kind.ALERT:
             self._note(message, message.body)
         told = self._reconcile(message, message.body) if message.kind is Kind.STANDING else []
+        if message.kind is Kind.STANDING and message.body.retired:
+            self._forget(message)
         return [*told, message] if message.kind in self.wanted else told
 
     def _note(self, message: Message, alert: AlertMessage) -> None:
@@ -125,6 +127,11 @@ class Follower:
         gone = [cleared(alert, time_s=message.time_s) for name, alert in known.items() if name not in stand]
         news = [alert for name, alert in stand.items() if known.get(name) != alert]
         return [_made_up(message, alert) for alert in gone + news]
+
+    def _forget(self, message: Message) -> None:
+        """Forget where the sequences of an aircraft were that its daemon has let go: they go on somewhere higher."""
+        for kind in Kind:
+            self._seqs[message.session].pop(topic_of(kind, message.aircraft).decode(), None)
 
     def _clear_others(self, session: str) -> list[Message]:
         """Return the clearing of every alert of daemons that are no more."""

@@ -144,6 +144,18 @@ def test_two_daemons_behind_one_relay() -> None:
     assert 0 == follower.lost
 
 
+def test_an_aircraft_that_comes_back() -> None:
+    """After an aircraft was retired its sequences go on higher up, and that is no loss."""
+    follower = Follower(["state", "standing"])
+    follower.take(*frame(Kind.STATE, State(time_s=1.0), seq=3))
+    follower.take(*frame(Kind.STANDING, StandingMessage(aircraft="own", retired=True), seq=2))
+
+    told = follower.take(*frame(Kind.STATE, State(time_s=9.0), seq=50))
+
+    assert [50] == [message.seq for message in told]
+    assert 0 == follower.lost
+
+
 def test_only_the_aircraft_asked_for() -> None:
     """ZeroMQ compares beginnings; a1 is not a10."""
     follower = Follower(["state"], aircraft="a1")
