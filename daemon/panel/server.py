@@ -11,6 +11,7 @@ from pathlib import Path
 import structlog
 import uvicorn
 from starlette.applications import Starlette
+from starlette.types import ASGIApp
 
 from otherseat.daemon.client import AsyncClient
 from otherseat.daemon.panel.app import Panel, PanelSettings
@@ -68,46 +69,51 @@ class PanelServer:
 
     async def serve(self) -> None:
         """Serve until `stop` or a signal to end."""
-        settings = self._settings
-        async with AsyncClient(feed=settings.feed, desk=settings.desk) as client:
-            asking = Asking(client)
-            panel = Panel(
-                settings=PanelSettings(
-                    names=self.names,
-                    open_to_all=is_loopback(settings.address) and not settings.pair_all,
-                    frames_per_s=settings.frames_per_s,
-                    own_pages=settings.own_pages,
-                ),
-                hub=self.hub,
-                orders=Orders(hub=self.hub, asking=asking),
-                pairing=self.pairing,
-            )
-
-            @contextlib.asynccontextmanager
-            async def lifespan(_: Starlette) -> AsyncIterator[None]:
-                tasks = [asyncio.create_task(self._listen(client)), asyncio.create_task(self._look_around(asking))]
-                yield
-                for task in tasks:
-                    task.cancel()
-                await asyncio.gather(*tasks, return_exceptions=True)
-
-            config = uvicorn.Config(
-                panel.app(lifespan=lifespan),
-                log_config=None,
-                access_log=False,
-                server_header=False,
-                proxy_headers=False,
-                ws_max_size=ORDER_BYTES,
-                ws_per_message_deflate=False,
-                timeout_graceful_shutdown=1,
-                lifespan="on",
-            )
-            self._server = uvicorn.Server(config)
+        async with AsyncClient(feed=self._settings.feed, desk=self._settings.desk) as client:
+            self._server = uvicorn.Server(self._config(client))
             self._server.should_exit = self._stopping
             try:
                 await self._server.serve(sockets=[self._socket])
             finally:
                 self._socket.close()
+
+    def _config(self, client: AsyncClient) -> uvicorn.Config:
+        return uvicorn.Config(
+            self._app(client),
+            log_config=None,
+            access_log=False,
+            server_header=False,
+            proxy_headers=False,
+            ws_max_size=ORDER_BYTES,
+            ws_per_message_deflate=False,
+            timeout_graceful_shutdown=1,
+            lifespan="on",
+        )
+
+    def _app(self, client: AsyncClient) -> ASGIApp:
+        asking = Asking(client)
+        settings = self._settings
+        panel = Panel(
+            settings=PanelSettings(
+                names=self.names,
+                open_to_all=is_loopback(settings.address) and not settings.pair_all,
+                frames_per_s=settings.frames_per_s,
+                own_pages=settings.own_pages,
+            ),
+            hub=self.hub,
+            orders=Orders(hub=self.hub, asking=asking),
+            pairing=self.pairing,
+        )
+
+        @contextlib.asynccontextmanager
+        async def lifespan(_: Starlette) -> AsyncIterator[None]:
+            tasks = [asyncio.create_task(self._listen(client)), asyncio.create_task(self._look_around(asking))]
+            yield
+            for task in tasks:
+                task.cancel()
+            await asyncio.gather(*tasks, return_exceptions=True)
+
+        return panel.app(lifespan=lifespan)
 
     def stop(self) -> None:
         """Have `serve` return soon, also when it has not begun."""

@@ -12,10 +12,11 @@ const by = (id) => document.getElementById(id);
 const root = document.documentElement;
 const OLD_S = 1;
 const LOST_S = 2;
+const DAEMON_GONE_S = 3;
 const TRAIL_FT = 180;
 const TRAIL_MOST = 900;
 
-const page = { now: null, sheet: null, trail: [] };
+const page = { now: null, sheet: null, trail: [], busAge: null };
 const side = new SideView(by("side"));
 const drawn = [side, new TopView(by("top"), side), new SinkLine(by("sink")), new Numbers(by("numbers"))];
 const alerts = new Alerts({
@@ -30,7 +31,7 @@ function draw() {
   if (now) {
     document.body.dataset.layout = layoutOf(now);
     set("situation", situation(now, sheet));
-    set("phase", `${now.phase},`);
+    set("phase", `${now.phase}${now.state?.paused ? ", paused" : ""},`);
     set("clock", clock(now.time_s));
     set("top-caption", caption());
     alerts.tick(now);
@@ -80,7 +81,8 @@ function tellAge(age, silence) {
   if (lost && Number.isFinite(silence)) orders.lost();
   if (!old) return;
   const numbers = age === null ? "No numbers yet" : `These numbers are ${duration(age)} old`;
-  const text = lost ? `${numbers}. The panel can't be reached; trying again.` : `${numbers}.`;
+  const daemon = page.busAge === null || page.busAge > DAEMON_GONE_S ? " The daemon is not heard." : "";
+  const text = `${numbers}.${lost ? " The panel can't be reached; trying again." : daemon}`;
   if (line.textContent !== text) line.textContent = text;
 }
 
@@ -101,6 +103,7 @@ const ask = listen({
   health(health) { orders.health(health); set("voice", health ? `Voice: ${health.voice}${health.muted ? ", muted" : ""}. Daemon ${health.version}.` : ""); },
   fleet: showFleet,
   role(role) { orders.setRole(role); alerts.setOperator(role === "operator"); },
+  bus_age_s(age) { page.busAge = age; },
   replies(list) { orders.replies(list); },
   age: tellAge,
 }, { aircraft: new URLSearchParams(location.search).get("aircraft") });

@@ -209,4 +209,4 @@ def test_an_order_that_is_too_long_ends_the_page(panel: Served) -> None:
         with pytest.raises(ConnectionClosed):
             part(socket, "what is never sent")
     with listen(panel) as socket:
-        assert "own" == part(socket, "fleet")["shown"]
+        assert "own" == part(socket, "now")["aircraft"]

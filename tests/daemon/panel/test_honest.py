@@ -52,6 +52,7 @@ def test_a_daemon_that_restarts_is_heard_again(open_page: Open) -> None:
         with flying(source, high(source.table), states_per_s=40.0):
             page.wait_for_selector("#alerts li")
     page.wait_for_selector("body[data-fresh=old]")
+    page.wait_for_function("() => document.getElementById('age').textContent.endsWith('The daemon is not heard.')")
     with daemon(feed=feed, desk=desk) as another:
         states = list(high(another.table))[:20]
         with flying(another, states):
