@@ -2,6 +2,7 @@
 
 GPX    open format; time, latitude, longitude, elevation (metres above mean sea level)
 IGC    open format of the gliding commission; time, latitude, longitude, GNSS altitude, pressure altitude
+MCAP   a capture of ours that holds nothing but datagrams, by a layout
 CSV    a header of our own field names (as `otherseat debrief --csv` writes it), or any line format by a layout
 ADS-B  a data frame with timestamp, latitude, longitude, altitude (pressure, ft), groundspeed (kt), track, vertical_rate
        (ft/min), onground, and icao24, callsign or flight_id to tell aircraft apart
@@ -18,6 +19,7 @@ import numpy as np
 
 from otherseat.advisories.state import BOUNDS, FLAGS, OWN, STATE_FIELDS
 from otherseat.advisories.units import FT_PER_M, KT_PER_MPS
+from otherseat.daemon.recording import SUFFIX, Channel, Recording
 
 INSTALL = 'this track needs its library: pip install "otherseat[tracks]"'
 Fields = dict[str, float | bool | str]
@@ -44,10 +46,10 @@ class ImportTrackError(ValueError):
 def read_track(path: Path, *, layout: str | None = None) -> list[Fields]:
     """Return the states of a track file by its suffix, or raise ImportTrackError."""
     read = READERS.get(path.suffix.lower())
-    if read is None:
+    if read is None and not (path.suffix.lower() == SUFFIX and layout is not None):
         raise ImportTrackError(f"{path}: can't be read; there are: .mcap {' '.join(sorted(READERS))}")
     try:
-        states = list(read(path)) if layout is None else list(read_by_layout(path, layout=layout))
+        states = list(read(path) if read is not None and layout is None else read_by_layout(path, layout=layout or ""))
     except ImportError as error:
         raise ImportTrackError(f"{path}: {INSTALL}") from error
     if not states:
@@ -129,17 +131,26 @@ def _cell(name: str, text: str) -> float | bool | str:
 
 
 def read_by_layout(path: Path, *, layout: str) -> Iterator[Fields]:
-    """Yield what a layout makes of each line, as if it had come as a datagram."""
+    """Yield what a layout makes of each line, as if it had come as a datagram, or of a recording's datagrams."""
     from otherseat.config.settings import SourceSettings  # noqa: PLC0415 - only this needs the adapters
-    from otherseat.daemon.recording import Channel  # noqa: PLC0415
     from otherseat.daemon.recording_bodies import PACK  # noqa: PLC0415
     from otherseat.daemon.source import make_intake  # noqa: PLC0415
 
     intake = make_intake(SourceSettings(adapter="layout", layout=layout))
+    for datagram, received_s in _recorded(path) if path.suffix.lower() == SUFFIX else _lines(path):
+        for state in intake.take(datagram, received_s=received_s):
+            yield dict(PACK[Channel.STATE](state))
+
+
+def _lines(path: Path) -> Iterator[tuple[bytes, float]]:
     with path.open("rb") as stream:
         for number, line in enumerate(stream):
-            for state in intake.take(line.rstrip(b"\r\n"), received_s=float(number)):
-                yield dict(PACK[Channel.STATE](state))
+            yield line.rstrip(b"\r\n"), float(number)
+
+
+def _recorded(path: Path) -> Iterator[tuple[bytes, float]]:
+    for entry in Recording.open(path).entries([Channel.DATAGRAM]):
+        yield entry.body["data"], entry.body["received_s"]
 
 
 def states_of_frame(frame: Any) -> Iterator[Fields]:

@@ -91,7 +91,7 @@ def _open(path: Path, given: Given) -> Any:
     from otherseat.daemon.debrief.open_flight import open_flown  # noqa: PLC0415
     from otherseat.daemon.recording import SUFFIX  # noqa: PLC0415
 
-    if path.suffix.lower() == SUFFIX:
+    if path.suffix.lower() == SUFFIX and given.layout is None:
         return open_flown(path, aircraft=given.aircraft)
     runways = read_runways(read_settings(given.settings_file))
     plan = read_resolved_plan(given.plan_file, runways=runways)

@@ -20,9 +20,11 @@ def open_flown(
 ) -> Flown:
     """Return the flight in a file; runways, plan and layout are for tracks, which have none of their own.
 
+    With a layout a recording's raw datagrams are decoded by it, as of a capture that holds nothing else.
+
     Raises RecordingError, NothingFlownError, ImportTrackError or OSError.
     """
-    if path.suffix.lower() == SUFFIX:
+    if path.suffix.lower() == SUFFIX and layout is None:
         return read_flown(path, aircraft=aircraft)
     from otherseat.daemon import imports  # noqa: PLC0415 - only tracks of others need it
 

@@ -10,12 +10,17 @@ import numpy as np
 import pytest
 from aerofiles.igc import Writer
 
+from otherseat.advisories.runway import RunwayTable
+from otherseat.config.airfields import demo_airfields
 from otherseat.daemon.debrief.export import write_csv
 from otherseat.daemon.debrief.flown import read_flown
 from otherseat.daemon.debrief.open_flight import flown_of_states, open_flown
 from otherseat.daemon.debrief.report import make_report
+from otherseat.daemon.flight_model.recording import read_recording
 from otherseat.daemon.imports import ImportTrackError, read_track, states_of_frame
+from otherseat.daemon.recorder import Recorder
 from tests.daemon.debrief.made import TABLE, Landing, states, write
+from tests.flights.make import HERE
 
 STARTED = datetime(2026, 3, 4, 5, 0, tzinfo=UTC)
 LANDING = Landing(above_path_ft=30.0, offset_ft=25.0, rate_hz=1.0)
@@ -115,6 +120,21 @@ def test_csv_by_a_layout(tmp_path: Path) -> None:
 
     assert report.approach is not None
     assert "ZZBB/09L" == report.approach.end.name
+
+
+def test_capture_of_datagrams(tmp_path: Path) -> None:
+    """A recording that holds raw datagrams and nothing else is debriefed by their layout: the demo's own landing."""
+    recorder = Recorder(tmp_path / "raw.mcap")
+    for number, datagram in enumerate(read_recording(HERE / "demo.txt.gz")):
+        recorder.datagram(source="sim", received_s=number / 4.0, data=datagram)
+    recorder.close()
+    runways = RunwayTable(demo_airfields())
+    report = make_report(open_flown(tmp_path / "raw.mcap", runways=runways, layout="jsbsim"))
+
+    assert recorder.dropped == 0
+    assert report.approach is not None
+    assert report.approach.touchdown is not None
+    assert "ZZPS/27L" == report.approach.end.name
 
 
 LAYOUT = """
