@@ -18,7 +18,7 @@ from otherseat.advisories.state import BOUNDS, DIRECTION_DEG, OWN, Fields, State
 
 STALE_S = 2.0
 MAX_AIRCRAFT = 1_000
-"""A stream that names a new aircraft in every datagram must not fill the memory."""
+"""A stream that names a new aircraft in every datagram must not fill the memory: the longest unheard is forgotten."""
 
 DIRECTIONS = tuple(name for name, bounds in BOUNDS.items() if bounds == DIRECTION_DEG)
 
@@ -26,7 +26,8 @@ DIRECTIONS = tuple(name for name, bounds in BOUNDS.items() if bounds == DIRECTIO
 class Track:
     """What is remembered of one aircraft."""
 
-    def __init__(self, *, stale_s: float) -> None:
+    def __init__(self, *, aircraft: str, stale_s: float) -> None:
+        self.aircraft = aircraft
         self._stale_s = stale_s
         self.clock = SourceClock(stale_s=stale_s)
         self.derived = Derived()
@@ -59,6 +60,7 @@ class Assembler:
         self.late = 0
         self.jumps = 0
         self.too_many_aircraft = 0
+        """How often the aircraft longest unheard was forgotten for another."""
 
     def computed(self, aircraft: str = OWN) -> frozenset[str]:
         """Return the fields of the aircraft's newest State that were worked out here and not sent."""
@@ -76,7 +78,7 @@ class Assembler:
         self.refused_fields.update(refused)
         track = self._track(str(values.pop("aircraft", self._aircraft)))
         sent_s = values.pop("time_s", None)
-        if track is None or not (values or sent_s is not None):
+        if not values and sent_s is None:
             return None
         step = track.clock.step(sent_s=None if sent_s is None else float(sent_s), received_s=received_s)
         if step is Step.LATE:
@@ -98,18 +100,19 @@ class Assembler:
             return None
         extra = track.derived.step(time_s=now_s, fresh=fresh)
         track.computed = frozenset(extra)
-        aircraft = next(name for name, each in self._tracks.items() if each is track)
-        state, refused = State.accept({**fresh, **extra, "time_s": now_s, "aircraft": aircraft})
+        state, refused = State.accept({**fresh, **extra, "time_s": now_s, "aircraft": track.aircraft})
         self.refused_fields.update(refused)
         return state
 
-    def _track(self, aircraft: str) -> Track | None:
-        """Return the aircraft's memory, or None when there are too many aircraft."""
-        track = self._tracks.get(aircraft)
-        if track is None and len(self._tracks) < MAX_AIRCRAFT:
-            track = self._tracks[aircraft] = Track(stale_s=self._stale_s)
+    def _track(self, aircraft: str) -> Track:
+        """Return the aircraft's memory; the tracks stand in the order in which they were last heard."""
+        track = self._tracks.pop(aircraft, None)
         if track is None:
-            self.too_many_aircraft += 1
+            track = Track(aircraft=aircraft, stale_s=self._stale_s)
+            if len(self._tracks) >= MAX_AIRCRAFT:
+                del self._tracks[next(iter(self._tracks))]
+                self.too_many_aircraft += 1
+        self._tracks[aircraft] = track
         return track
 
 
