@@ -2,7 +2,7 @@
 
 Age      every field carries the time at which it came; one older than stale_s is None in the next State.
 Tick     a State leaves on every message that brings a latitude; while an aircraft has no fresh position it leaves
-         on every message, so that a stream without positions still says what it knows. A time alone makes none.
+         on every message, so that a stream without positions still says what it knows.
 Time     the simulator's own while it sends one, else the time of receipt (adapters/clock.py). A message that comes
          late is dropped and counted; after a jump all that was remembered is forgotten.
 Bounds   through State.accept's own check; a refused field leaves the others alone and is counted by its name.
@@ -18,9 +18,7 @@ from otherseat.advisories.state import BOUNDS, DIRECTION_DEG, OWN, Fields, State
 
 STALE_S = 2.0
 MAX_AIRCRAFT = 1_000
-"""A stream that names a new aircraft in every datagram must not fill the memory."""
-FORGET_S = 60.0
-"""Where there are that many, one that was not heard for so long makes room for a new one."""
+"""A stream that names a new aircraft in every datagram must not fill the memory: the longest unheard is forgotten."""
 
 DIRECTIONS = tuple(name for name, bounds in BOUNDS.items() if bounds == DIRECTION_DEG)
 
@@ -30,7 +28,6 @@ class Track:
 
     def __init__(self, *, aircraft: str, stale_s: float) -> None:
         self.aircraft = aircraft
-        self.received_s = 0.0
         self._stale_s = stale_s
         self.clock = SourceClock(stale_s=stale_s)
         self.derived = Derived()
@@ -63,6 +60,7 @@ class Assembler:
         self.late = 0
         self.jumps = 0
         self.too_many_aircraft = 0
+        """How often the aircraft longest unheard was forgotten for another."""
 
     def computed(self, aircraft: str = OWN) -> frozenset[str]:
         """Return the fields of the aircraft's newest State that were worked out here and not sent."""
@@ -78,9 +76,9 @@ class Assembler:
         """Take one message; return a State when it calls for one."""
         values, refused = within_bounds(message)
         self.refused_fields.update(refused)
-        track = self._track(str(values.pop("aircraft", self._aircraft)), received_s)
+        track = self._track(str(values.pop("aircraft", self._aircraft)))
         sent_s = values.pop("time_s", None)
-        if track is None or not (values or sent_s is not None):
+        if not values and sent_s is None:
             return None
         step = track.clock.step(sent_s=None if sent_s is None else float(sent_s), received_s=received_s)
         if step is Step.LATE:
@@ -98,7 +96,7 @@ class Assembler:
             return None
         track.remember(values, now_s)
         fresh = track.fresh(now_s)
-        if not fresh or ("latitude_deg" not in values and "latitude_deg" in fresh):
+        if "latitude_deg" not in values and "latitude_deg" in fresh:
             return None
         extra = track.derived.step(time_s=now_s, fresh=fresh)
         track.computed = frozenset(extra)
@@ -106,24 +104,16 @@ class Assembler:
         self.refused_fields.update(refused)
         return state
 
-    def _track(self, aircraft: str, received_s: float) -> Track | None:
-        """Return the aircraft's memory, or None when there are too many aircraft."""
-        track = self._tracks.get(aircraft)
-        if track is None and (len(self._tracks) < MAX_AIRCRAFT or self._make_room(received_s)):
-            track = self._tracks[aircraft] = Track(aircraft=aircraft, stale_s=self._stale_s)
+    def _track(self, aircraft: str) -> Track:
+        """Return the aircraft's memory; the tracks stand in the order in which they were last heard."""
+        track = self._tracks.pop(aircraft, None)
         if track is None:
-            self.too_many_aircraft += 1
-        else:
-            track.received_s = received_s
+            track = Track(aircraft=aircraft, stale_s=self._stale_s)
+            if len(self._tracks) >= MAX_AIRCRAFT:
+                del self._tracks[next(iter(self._tracks))]
+                self.too_many_aircraft += 1
+        self._tracks[aircraft] = track
         return track
-
-    def _make_room(self, received_s: float) -> bool:
-        """Forget the aircraft that was heard longest ago, if that is long enough, and say whether there is room."""
-        oldest = min(self._tracks.values(), key=lambda track: track.received_s)
-        if received_s - oldest.received_s < FORGET_S:
-            return False
-        del self._tracks[oldest.aircraft]
-        return True
 
 
 def normal(values: Fields) -> Fields:

@@ -15,6 +15,9 @@ from otherseat.daemon.phrasebook import Phrasebook
 from otherseat.daemon.plan_keeper import PlanMemory
 from otherseat.daemon.seat import Outlets, Seat
 
+MOST_AIRCRAFT = 1_000
+"""With a thousand names the memory is as full as it gets: a new one takes the place of the one longest unheard."""
+
 log = structlog.get_logger(__name__)
 
 
@@ -80,6 +83,8 @@ class Roster:
 
     def _make(self, state: State) -> Seat:
         knowledge, aircraft = self.knowledge, state.aircraft
+        if len(self._seats) >= MOST_AIRCRAFT:
+            self.retire(min(self._seats.values(), key=lambda seat: seat.received_s))
         if self._spoken_for is None:
             self._spoken_for = aircraft
         engine = Engine(

@@ -37,18 +37,25 @@ class Daemon:
         """End it politely and return what it printed after its first line."""
         if self.process.poll() is None:
             self.process.send_signal(signal.SIGINT if sys.platform != "win32" else signal.CTRL_BREAK_EVENT)
-        out, _ = self.process.communicate(timeout=PATIENCE_S)
+        assert self.process.stdout is not None
+        out = self.process.stdout.read()  # communicate() would leave out what came together with the first line
+        self.process.wait(timeout=PATIENCE_S)
         return out
 
 
 @contextlib.contextmanager
-def running(*options: str, stderr: IO[Any] | int | None = subprocess.DEVNULL) -> Iterator[Daemon]:
-    """Start `otherseat fly` without a voice on free ports, wait until it is ready, and end it at the end."""
-    command = [sys.executable, "-m", "otherseat.daemon", "fly", "--port", "0", "--feed", "tcp://127.0.0.1:*"]
+def running(
+    *options: str, stderr: IO[Any] | int | None = subprocess.DEVNULL, before: Sequence[str] = (), **more: Any
+) -> Iterator[Daemon]:
+    """Start `otherseat fly` without a voice on free ports, wait until it is ready, and end it at the end.
+
+    before: a command that runs it. more: for Popen, such as env.
+    """
+    command = [*before, sys.executable, "-m", "otherseat.daemon", "fly", "--port", "0", "--feed", "tcp://127.0.0.1:*"]
     command += ["--desk", "tcp://127.0.0.1:*", "--voice", "none", *options]
     flags = subprocess.CREATE_NEW_PROCESS_GROUP if sys.platform == "win32" else 0
     process = subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=stderr, text=True, encoding="utf-8", creationflags=flags
+        command, stdout=subprocess.PIPE, stderr=stderr, text=True, encoding="utf-8", creationflags=flags, **more
     )
     try:
         assert process.stdout is not None
