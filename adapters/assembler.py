@@ -2,7 +2,7 @@
 
 Age      every field carries the time at which it came; one older than stale_s is None in the next State.
 Tick     a State leaves on every message that brings a latitude; while an aircraft has no fresh position it leaves
-         on every message, so that a stream without positions still says what it knows.
+         on every message, so that a stream without positions still says what it knows. A time alone makes none.
 Time     the simulator's own while it sends one, else the time of receipt (adapters/clock.py). A message that comes
          late is dropped and counted; after a jump all that was remembered is forgotten.
 Bounds   through State.accept's own check; a refused field leaves the others alone and is counted by its name.
@@ -96,7 +96,7 @@ class Assembler:
             return None
         track.remember(values, now_s)
         fresh = track.fresh(now_s)
-        if "latitude_deg" not in values and "latitude_deg" in fresh:
+        if not fresh or ("latitude_deg" not in values and "latitude_deg" in fresh):
             return None
         extra = track.derived.step(time_s=now_s, fresh=fresh)
         track.computed = frozenset(extra)
