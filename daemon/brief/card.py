@@ -15,6 +15,10 @@ from otherseat.daemon.brief.conditions import Conditions
 from otherseat.daemon.brief.words import altitude, direction, feet, miles, minutes, signed, whole
 
 
+MOST_LEGS = 10
+"""What a page has room for; of a longer way the first and the last are shown."""
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """One block of the card. The first column names, the others are numbers."""
@@ -70,7 +74,10 @@ def _route(plan: ResolvedPlan) -> Table | None:
     variation = None if plan.departure is None else plan.departure.magnetic_variation_deg
     rows = [(name, miles(distance), direction(course, variation)) for name, distance, course in legs]
     total_nm = sum(distance for _, distance, _ in legs)
-    if len(rows) > 1:
+    if len(rows) > MOST_LEGS:
+        left_out = len(rows) - MOST_LEGS
+        rows[MOST_LEGS // 2 : -MOST_LEGS // 2] = [(f"... {left_out} more ...", "", "")]
+    if len(legs) > 1:
         rows.append(("all", miles(total_nm), ""))
     return Table(title="Way", heads=("to", "distance", "course"), rows=tuple(rows))
 

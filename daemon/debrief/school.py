@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
+from typing import Any
 
 from otherseat.daemon.debrief.flight_row import FlightRow, row_of_file
 
@@ -79,7 +80,7 @@ def debrief_on_cluster(files: Sequence[Path], *, scheduler: str, progress: Progr
     """
     from distributed import Client, as_completed  # noqa: PLC0415 - a large library that only this needs
 
-    rows: list[FlightRow] = []
+    rows: dict[Path, FlightRow] = {}
     try:
         joined = Client(scheduler, timeout="10s")
     except ValueError as error:
@@ -88,14 +89,17 @@ def debrief_on_cluster(files: Sequence[Path], *, scheduler: str, progress: Progr
         futures = {client.submit(row_of_file, path.resolve(), pure=False): path for path in files}
         for future in as_completed(futures):
             path = futures[future]
-            row = future.result() if future.status == "finished" else _failed(path, future)
+            rows[path] = _result(future, path)
             future.release()
-            rows.append(row)
             if progress is not None:
-                progress(row)
-    return sorted(rows, key=lambda row: row.file)
+                progress(rows[path])
+    return sorted(rows.values(), key=lambda row: row.file)
 
 
-def _failed(path: Path, future: object) -> FlightRow:
-    reason = getattr(future, "exception", lambda: "")()
-    return FlightRow(file=path.name, error=f"{type(reason).__name__}: {reason}")
+def _result(future: Any, path: Path) -> FlightRow:
+    """Return a row, also when it has to be worked out again because the worker that had it has died since."""
+    try:
+        row: FlightRow = future.result()
+    except Exception as error:  # noqa: BLE001 - the scheduler gave the file up; the others go on
+        return FlightRow(file=path.name, error=f"{type(error).__name__}: {error}")
+    return row

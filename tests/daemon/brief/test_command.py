@@ -115,6 +115,26 @@ def test_page(plan: str, tmp_path: Path) -> None:
     assert not list(overlapping(boxes))
 
 
+def test_a_long_way_stays_on_the_page(tmp_path: Path) -> None:
+    """A plan of eighty fixes is still one tidy page: the first and the last legs, and how many are left out."""
+    fixes = "".join(
+        f'[[route]]\nname = "FIX{number}"\nlatitude_deg = {-6.3 + number / 100:.2f}\nlongitude_deg = -9.5\n'
+        for number in range(80)
+    )
+    plan = tmp_path / "long.toml"
+    plan.write_text(PLAN + fixes, encoding="utf-8")
+    result = run(str(plan), *DAY, "--pdf", str(tmp_path / "long.pdf"))
+    document = pypdfium2.PdfDocument(tmp_path / "long.pdf")
+    text = document[0].get_textpage()
+    boxes = [text.get_rect(number) for number in range(text.count_rects())]
+    words = text.get_text_bounded()
+    document.close()
+
+    assert result.exit_code == 0, result.output
+    assert "... 71 more ..." in words
+    assert not list(overlapping(boxes))
+
+
 def overlapping(boxes: list[tuple[float, float, float, float]]) -> list[tuple[object, object]]:
     """Return the pairs of text boxes that cover each other by more than a hair."""
     hair = 0.8
