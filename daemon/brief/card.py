@@ -14,7 +14,6 @@ from otherseat.daemon.brief import enroute, figures, watch
 from otherseat.daemon.brief.conditions import Conditions
 from otherseat.daemon.brief.words import altitude, direction, feet, miles, minutes, signed, whole
 
-
 MOST_LEGS = 10
 """What a page has room for; of a longer way the first and the last are shown."""
 
