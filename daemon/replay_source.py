@@ -12,12 +12,13 @@ from typing import Any
 import structlog
 
 from otherseat.advisories.plan import Plan, ResolvedPlan
-from otherseat.advisories.state import State
+from otherseat.advisories.speaking import Verbosity
+from otherseat.advisories.state import OWN, State
 from otherseat.daemon.bus import RefusedError
 from otherseat.daemon.flight_file import Decode, FlightFile, Order
 from otherseat.daemon.messages import PlanMessage, SourceHealth
 from otherseat.daemon.service import Service
-from otherseat.daemon.verbs import AcknowledgeRequest, MuteRequest, PlanSetRequest
+from otherseat.daemon.verbs import AcknowledgeRequest, MuteRequest, PlanSetRequest, TuneRequest
 
 LONGEST_WAIT_S = 30.0
 """More than this between two states is a jump (a pause, a repositioning), not flight."""
@@ -122,18 +123,30 @@ class ReplaySource:
 
 def _obey(service: Service, event: PlanMessage | Order) -> None:
     """Have the service do what was done then; what no longer fits is left out, and said in the log."""
-    request: Any = None
-    if isinstance(event, PlanMessage):
-        verb, request = "plan.set", PlanSetRequest(aircraft=event.aircraft, plan=event.plan)
-    else:
-        verb, aircraft = event.verb, str(event.values.get("aircraft", "own"))
-        if verb == "acknowledge":
-            request = AcknowledgeRequest(aircraft=aircraft, id=str(event.values.get("alert_id")))
-        elif verb == "mute":
-            request = MuteRequest(aircraft=aircraft, muted=bool(event.values.get("muted")))
-    if request is None:
+    asked = _asked(event)
+    if asked is None:
         return
+    verb, request = asked
     try:
         service.obey(verb, request)
     except RefusedError as error:
         log.info("replay_left_out", verb=verb, reason=str(error))
+
+
+def _asked(event: PlanMessage | Order) -> tuple[str, Any] | None:
+    """Return the desk's verb and request for what was done then, or None for what no desk is asked."""
+    if isinstance(event, PlanMessage):
+        return "plan.set", PlanSetRequest(aircraft=event.aircraft, plan=event.plan)
+    values = event.values
+    aircraft = str(values.get("aircraft", OWN))
+    match event.verb:
+        case "acknowledge":
+            return "acknowledge", AcknowledgeRequest(aircraft=aircraft, id=str(values.get("alert_id")))
+        case "mute":
+            return "mute", MuteRequest(aircraft=aircraft, muted=bool(values.get("muted")))
+        case "switch":
+            advisories = {str(values.get("advisory")): bool(values.get("on"))}
+            return "tune", TuneRequest(aircraft=aircraft, advisories=advisories)
+        case "verbosity" if values.get("verbosity") in set(Verbosity):
+            return "tune", TuneRequest(aircraft=aircraft, verbosity=Verbosity(values["verbosity"]))
+    return None

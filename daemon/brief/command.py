@@ -3,7 +3,7 @@
 import contextlib
 import dataclasses
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -90,21 +90,24 @@ def brief(  # noqa: PLR0917 - click passes options by name
                 holding=hold,
             ),
         )
-        for path in (pdf, png):
-            if path is not None:
-                with _drawing():
-                    from otherseat.daemon.brief.page import write_page  # noqa: PLC0415
+        _show(card, pages=[path for path in (pdf, png) if path is not None], html=html)
 
-                    write_page(card, path, caution=CAUTION_LINE)
+
+def _show(card: Any, *, pages: Sequence[Path], html: Path | None) -> None:
+    """Write the card where it is wanted, or print it."""
+    if not pages and html is None:
+        from otherseat.daemon.brief.text import to_text  # noqa: PLC0415 - each way of showing it has its own libraries
+
+        click.echo(to_text(card, caution=CAUTION_LINE), nl=False)
+        return
+    with _drawing():
+        from otherseat.daemon.brief.page import write_page  # noqa: PLC0415
+        from otherseat.daemon.brief.web import to_html  # noqa: PLC0415
+
+        for path in pages:
+            write_page(card, path, caution=CAUTION_LINE)
         if html is not None:
-            with _drawing():
-                from otherseat.daemon.brief.web import to_html  # noqa: PLC0415
-
-                html.write_text(to_html(card, caution=CAUTION_LINE), encoding="utf-8")
-        if pdf is None and png is None and html is None:
-            from otherseat.daemon.brief.text import to_text  # noqa: PLC0415
-
-            click.echo(to_text(card, caution=CAUTION_LINE), nl=False)
+            html.write_text(to_html(card, caution=CAUTION_LINE), encoding="utf-8")
 
 
 def over(day: Conditions, **given: Any) -> Conditions:

@@ -86,12 +86,15 @@ def test_orders_are_flown_again(tmp_path: Path) -> None:
         if count == 80:
             recorder.order("blind", time_s=state.time_s + 2.0, silent_s=2.0)
             changes += crew.engines["own"].blind(time_s=state.time_s + 2.0, silent_s=2.0).alerts
+        if count == 120:
+            recorder.order("switch", advisory="glidepath", on=False)
+            assert crew.engines["own"].switch("glidepath", on=False)
         for alert in changes:
             recorder.alert(alert_message(alert, text="", speech=""))
     recorder.close()
     flown = refly(FlightFile.open(path), advisories=plugins.advisories())
 
-    assert {"raised", "acknowledged"} <= {alert.change.value for alert in flown.now}
+    assert {"raised", "acknowledged", "cleared"} <= {alert.change.value for alert in flown.now}
     assert "silence" in {alert.alert for alert in flown.now}
     assert [] == flown.differences()
 
