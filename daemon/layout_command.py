@@ -13,7 +13,7 @@ from otherseat.daemon.unusable import UnusableError
 EVERY_S = 1.0
 
 
-@click.group()
+@click.group(epilog="Example: otherseat layout check mysim.toml --against unknown.mcap")
 def layout() -> None:
     """Layout files, which describe what a simulator sends: list the packaged ones, show one, check your own."""
 

@@ -28,6 +28,7 @@ WELL_MEANT = 0.4
 """e-folds by which the best absolute scale must beat the next to be sure of feet or metres."""
 ALIKE = 0.01
 APART_M = 3.0
+OTHER_SCALE = 5.0
 CLOCKS = {"s": 1.0, "ms": 1e3, "us": 1e6, "ns": 1e9}
 
 
@@ -204,24 +205,27 @@ def best_climb(search: Search, air: AirStudy) -> tuple[Climb | None, bool]:
 
 def highest(climb: Climb, others: Sequence[Climb], air: AirStudy) -> Climb:
     """Return the same climb by the column that stands highest: above the sea is more than above the ground."""
+    same = (climb.altitude_reading, climb.rate, climb.rate_reading)
+    here_m = height_of(climb)
     alike = [
         other
         for other in others
-        if (other.altitude_reading, other.rate, other.rate_reading)
-        == (climb.altitude_reading, climb.rate, climb.rate_reading)
+        if (other.altitude_reading, other.rate, other.rate_reading) == same
         and other.misfit < climb.misfit + ALIKE
-        and np.median(other.altitude_m) > np.median(climb.altitude_m) - APART_M
-        and abs(np.median(other.altitude_m) / max(np.median(climb.altitude_m), 1.0)) < 5.0  # noqa: PLR2004 - not another scale
+        and here_m - APART_M < height_of(other) < OTHER_SCALE * max(here_m, 1.0)
     ]
-    best = max(alike, key=lambda other: float(np.median(other.altitude_m)), default=climb)
+    best = max(alike, key=height_of, default=climb)
     names = sorted({other.altitude.label() for other in alike if not overlap(other.altitude, best.altitude)})
     if names:
         air.cannot_tell.append(
             f"which altitude is that above the sea: {best.altitude.label()} is the highest of {', '.join(names)}"
         )
-    if np.median(best.altitude_m) - np.median(climb.altitude_m) > APART_M:
-        return best
-    return climb
+    return best if height_of(best) - here_m > APART_M else climb
+
+
+def height_of(climb: Climb) -> float:
+    """Return the middle altitude in metres."""
+    return float(np.median(climb.altitude_m))
 
 
 def true_over_indicated(air: AirStudy) -> float | None:
