@@ -53,11 +53,12 @@ class RealTime:
 class Window:
     """At most `ahead` datagrams on their way. When the count stands still for patience_s, the rest counts as lost.
 
-    48 of 450 bytes fit into the smallest default socket buffer of today's systems many times over.
+    96 of 450 bytes fit into the smallest default socket buffer of today's systems, 64 KiB; asking less often is what
+    makes it fast where the processor is busy.
     """
 
     def __init__(
-        self, *, count: Callable[[], int], ahead: int = 48, patience_s: float = 1.0, pause_s: float = 0.0005
+        self, *, count: Callable[[], int], ahead: int = 96, patience_s: float = 1.0, pause_s: float = 0.0005
     ) -> None:
         self._count = count
         self._ahead = ahead
