@@ -120,7 +120,7 @@ class Orders:
             return acknowledged_text(len(reply.acknowledged))
         if isinstance(order, MuteOrder):
             await self._asking.ask("mute", aircraft=aircraft, muted=order.muted)
-            return "The voice is quiet." if order.muted else "The voice speaks again."
+            return "The voice is muted." if order.muted else "The voice speaks again."
         if isinstance(order, RunwayOrder):
             return await self._change_runway(order, aircraft)
         if isinstance(order, WeatherOrder):

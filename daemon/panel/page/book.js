@@ -77,7 +77,7 @@ function stillSo(name, now) {
 }
 
 const plain = (name) => name.replaceAll("-", " ");
-const unitless = (name) => name.trim().replace(/_(deg|ft|kt|fpm|nm|hpa|c|kg|s)$/, "").replaceAll("_", " ");
+const unitless = (name) => name.trim().replace(/_(kg_per_h|deg|ft|kt|fpm|nm|hpa|c|kg|s|ratio)$/, "").replaceAll("_", " ");
 
 export function showLive(list, standing) {
   const rows = Object.entries(standing?.live ?? {}).map(([name, how]) => {

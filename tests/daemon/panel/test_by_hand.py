@@ -68,7 +68,7 @@ def test_everything_can_be_done_by_keyboard(source: Daemon, panel: Served, open_
         page.wait_for_function("() => document.getElementById('reply').textContent === 'Acknowledged.'")
         reach(page, "#mute")
         page.keyboard.press("Space")
-        page.wait_for_function("() => document.getElementById('reply').textContent === 'The voice is quiet.'")
+        page.wait_for_function("() => document.getElementById('reply').textContent === 'The voice is muted.'")
         reach(page, "#runways button[aria-label$='ZZBB 09R']")
         page.keyboard.press("Enter")
         page.wait_for_function("() => document.getElementById('reply').textContent === 'Plan: landing on ZZBB/09R.'")

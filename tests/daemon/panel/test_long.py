@@ -73,7 +73,7 @@ def counted(page: Any) -> Iterator[Callable[[], dict[str, float]]]:
 @pytest.mark.long
 @pytest.mark.timeout(3_600)
 def test_an_hour_is_flat(open_page: Open) -> None:
-    """Once log and trail are full, an hour's worth of frames leaves the browser's memory as it is, within 10 %."""
+    """Once log and trail are long, an hour's worth of frames leaves the browser's memory as it is, within 10 %."""
     with daemon(pictures_per_s=20.0) as source:
         running = Served(ServerSettings(port=0, feed=source.feed, desk=source.desk, frames_per_s=FRAMES_PER_S))
         flight = circuits(source)
@@ -95,7 +95,7 @@ def test_an_hour_is_flat(open_page: Open) -> None:
         running.close()
 
     heaps = [weight["JSHeapUsedSize"] for weight in weights]
-    early, late = sum(heaps[:3]) / 3.0, sum(heaps[-3:]) / 3.0
+    early, late = sum(heaps[1:4]) / 3.0, sum(heaps[-3:]) / 3.0  # the first tenth is the engine's own warming up
     print(f"heap early {early:.0f}, late {late:.0f}, {late / early - 1.0:+.1%}")  # noqa: T201 - likewise
     assert pytest.approx(early, rel=FLAT) == late
 

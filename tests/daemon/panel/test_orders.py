@@ -104,7 +104,7 @@ def test_a_runway_that_does_not_exist_is_refused(operator: ClientConnection) -> 
 
 def test_muting_is_confirmed(operator: ClientConnection) -> None:
     """The voice is quietened by the desk's word and not before."""
-    assert {"id": 7, "ok": True, "text": "The voice is quiet."} == give(operator, order="mute", muted=True)
+    assert {"id": 7, "ok": True, "text": "The voice is muted."} == give(operator, order="mute", muted=True)
 
 
 @pytest.mark.parametrize("verbosity", ["quiet", "talkative"])
