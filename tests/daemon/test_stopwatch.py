@@ -43,11 +43,28 @@ def test_in_time_it_changes_nothing() -> None:
 
 
 def test_late_it_fails_by_name() -> None:
-    """An advisory that took longer than its budget fails, by the injected clock, though its work is lazy."""
-    ticks = count(0.0, 0.3)
+    """An advisory that is late on average fails, by the injected clock, though its work is lazy."""
+    ticks = count(0.0, 0.08)
+    timed = Stopwatch(clock=lambda: next(ticks)).timed(advisory(lambda: None)).make(Params())
+    for _ in range(3):
+        assert 1 == len(list(timed.look(altitude_ft=2.0)))
 
-    with pytest.raises(TooSlowError, match=r"took 0\.300 s of the 0\.2 s"):
-        look(Stopwatch(clock=lambda: next(ticks), budget_s=0.2), lambda: None)
+    with pytest.raises(TooSlowError, match=r"on average, of the 0\.005 s"):
+        timed.look(altitude_ft=2.0)
+
+
+def test_late_now_and_then_it_is_forgiven() -> None:
+    """A second's delay at every hundredth answer, as on a busy machine, is no fault of the advisory."""
+    now_s = 0.0
+    asked = count()
+
+    def work() -> None:
+        nonlocal now_s
+        now_s += 1.0 if next(asked) % 100 == 0 else 1e-5
+
+    timed = Stopwatch(clock=lambda: now_s).timed(advisory(work)).make(Params())
+
+    assert 1_000 == sum(len(list(timed.look(altitude_ft=2.0))) for _ in range(1_000))
 
 
 def sleeping() -> None:
@@ -84,15 +101,15 @@ def test_a_signal_from_elsewhere_is_ignored() -> None:
     assert 1 == len(look(watch, lambda: None))
 
 
-def test_three_times_late_is_benched() -> None:
-    """The engine benches what is late three times in a row, as it does with any other fault."""
+def test_always_late_is_benched() -> None:
+    """The engine benches what stays late, as it does with any other fault."""
     ticks = count(0.0, 1.0)
     table = make_table()
     watch = Stopwatch(clock=lambda: next(ticks))
     engine = Engine(
         aircraft="own", runways=table, plan=make_plan(table), advisories=[watch.timed(advisory(lambda: None))]
     )
-    states = final(end=table.end("ZZBB/09L"), distance_nm=5.0, seconds=1.0)
+    states = final(end=table.end("ZZBB/09L"), distance_nm=5.0, seconds=5.0)
     faults = [fault for state in states for fault in engine.step(state).faults]
 
     assert [False, False, True] == [fault.benched for fault in faults]

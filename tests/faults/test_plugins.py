@@ -1,5 +1,6 @@
-"""What somebody else's plug-in does: it raises, waits, computes for ever, takes too long, leaks, or can't be imported."""
+"""What somebody else's plug-in does: it raises, waits or computes for ever, is slow, leaks, or can't be imported."""
 
+import re
 import subprocess
 from pathlib import Path
 
@@ -20,11 +21,11 @@ IS_SLOW = advisory("time.sleep(0.05)")
         pytest.param(RAISES, "ZeroDivisionError", id="raises"),
         pytest.param(WAITS, "interrupted after", id="waits-for-ever"),
         pytest.param(COMPUTES, "interrupted after", id="computes-for-ever"),
-        pytest.param(IS_SLOW, "of the 0.02 s that it may take", id="too-slow"),
+        pytest.param(IS_SLOW, "of the 0.005 s that it may take", id="too-slow"),
     ],
 )
 def test_it_is_benched_and_the_rest_go_on(tmp_path: Path, source: str, why: str) -> None:
-    """A caution says that it was switched off, the log says why, health names it, and the others find what they find."""
+    """A caution says that it was switched off, the log says why, health names it, and the others go on."""
     log = tmp_path / "log.txt"
     with log.open("w", encoding="utf-8") as stderr:
         env = with_plugin(tmp_path, source)
@@ -37,9 +38,11 @@ def test_it_is_benched_and_the_rest_go_on(tmp_path: Path, source: str, why: str)
 
     assert {("plugin-benched", "raised"), ("destination-passed", "raised")} <= set(changes)
     assert {"faulty": "benched after faults"} == benched
-    assert "caution: The check faulty" in said
-    assert [False, True] == [line["benched"] for line in lines if line["event"] == "advisory_failed"]
-    assert all(why in line["exception"] for line in lines if line["event"] == "advisory_failed")
+    assert re.search(r"caution: .*faulty.* off\.", said)
+    failed = [line for line in lines if line["event"] == "advisory_failed"]
+
+    assert [("faulty", False), ("faulty", True)] == [(line["advisory"], line["benched"]) for line in failed]
+    assert all(why in line["exception"] for line in failed)
 
 
 def test_it_leaks(tmp_path: Path) -> None:
