@@ -3,7 +3,9 @@
 True airspeed  reported; else computed from indicated airspeed, pressure altitude and temperature (compressible);
                else the pilot's rule of thumb, the jet's above 18,000 ft and the propeller's below
 Wind           reported; else from the triangle of true airspeed, heading, groundspeed and track, in steady flight
-Altitude       true altitude as reported; else the indicated one, which cold air makes too high a number
+Altitude       true altitude as reported; else from the indicated one, the setting and the temperature, held to be as
+               far from ISA down to the station as here (air.true_altitude_ft); without a temperature or a station the
+               indicated one as it is, which cold air makes too high a number
 """
 
 from otherseat.advisories import air, rules_of_thumb
@@ -15,13 +17,28 @@ from otherseat.advisories.wind_filter import WindFilter
 JET_RULE_FROM_FT = 18_000.0
 
 
-def altitude_ft(state: State) -> tuple[float, Source] | tuple[None, None]:
-    """Return the best altitude above mean sea level and where it comes from."""
+def altitude_ft(state: State, *, station_elevation_ft: float | None = None) -> tuple[float, Source] | tuple[None, None]:
+    """Return the best altitude above mean sea level and where it comes from.
+
+    station_elevation_ft is that of the airfield whose setting the altimeter has; None when no airfield is known.
+    """
     if state.altitude_ft is not None:
         return state.altitude_ft, Source.REPORTED
-    if state.indicated_altitude_ft is not None:
-        return state.indicated_altitude_ft, Source.COMPUTED
-    return None, None
+    shown_ft = state.indicated_altitude_ft
+    if shown_ft is None:
+        return None, None
+    if state.outside_air_temperature_c is None or station_elevation_ft is None:
+        return shown_ft, Source.COMPUTED
+    try:
+        true_ft = air.true_altitude_ft(
+            indicated_altitude_ft=shown_ft,
+            altimeter_hpa=state.altimeter_hpa or air.SEA_LEVEL_HPA,
+            temperature_c=state.outside_air_temperature_c,
+            station_elevation_ft=station_elevation_ft,
+        )
+    except DomainError:  # above the atmosphere that the formula knows
+        true_ft = shown_ft
+    return true_ft, Source.COMPUTED
 
 
 def pressure_altitude_ft(state: State) -> float | None:

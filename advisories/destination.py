@@ -1,10 +1,12 @@
 """Destination passed: the nearest point is behind, the distance grows, and nobody has begun to come down.
 
-Raised   while cruising or climbing, once past by advice_nm or by advice_s of flight, whichever is more; caution and
-         warning as the overshoot grows. Escalates until acknowledged or until the distance shrinks again
-Quiet    when the nearest point was farther than abeam_nm (a leg of the route that led elsewhere), on approach, final
-         and on the ground, and in the descent until slack times the limits: arrivals are led past their airfield
-         on downwind, many of them for 5 to 16 NM, all of them normal
+Raised   in the cruise once past by advice_nm; caution and warning as the overshoot grows. Escalates until acknowledged
+         or until the distance shrinks again
+Later    by downwind_s of flight instead of advice_nm when somebody is at work: descending, climbing, or come_down_ft
+         below the highest level flown, also while it is held level. Arrivals are led past their airfield on downwind:
+         of 96 recorded ones 41 flew 5 to 16 NM past it, the longest for about 250 s, all of them normal
+Quiet    without a planned destination; when the nearest point was farther than abeam_nm (a leg of the route that led
+         elsewhere); on approach, final and on the ground
 Cleared  when the aircraft flies towards the destination again
 Source   common practice, no source
 """
@@ -17,8 +19,10 @@ from otherseat.advisories.advisory import Advisory, Params
 from otherseat.advisories.angles import to_magnetic_deg
 from otherseat.advisories.levels import Finding, Level
 from otherseat.advisories.picture import Phase
+from otherseat.advisories.plan import ResolvedPlan
 
 PASSED = "destination-passed"
+ENROUTE = frozenset({Phase.CLIMB, Phase.CRUISE, Phase.DESCENT})
 
 
 class DestinationParams(Params):
@@ -28,7 +32,9 @@ class DestinationParams(Params):
     caution_nm: float = Field(default=2.5, gt=0)
     warning_nm: float = Field(default=4.0, gt=0)
     abeam_nm: float = Field(default=8.0, gt=0)
-    slack_in_descent: float = Field(default=8.0, ge=1)
+    downwind_s: float = Field(default=270.0, gt=0)
+    """So long past an arrival may fly before advice; the other levels follow in proportion."""
+    come_down_ft: float = Field(default=1_000.0, gt=0)
     away_kt: float = Field(default=20.0, gt=0)
     """Slower than this away from the destination counts as not going away: a turn, a hold."""
 
@@ -38,26 +44,33 @@ class Destination:
 
     def __init__(self, params: DestinationParams) -> None:
         self._params = params
+        self._top_ft: float | None = None
 
     def look(
         self,
         *,
         phase: Phase,
+        plan: ResolvedPlan,
         destination: str,
         distance_to_destination_nm: float,
         bearing_to_destination_deg: float,
         closing_speed_kt: float,
+        groundspeed_kt: float,
+        altitude_ft: float | None = None,
         past_destination_nm: float | None = None,
         magnetic_variation_deg: float | None = None,
     ) -> Iterable[Finding]:
         """Return how far the destination is behind."""
         params = self._params
-        slack = {Phase.CRUISE: 1.0, Phase.CLIMB: 1.0, Phase.DESCENT: params.slack_in_descent}.get(phase)
-        if slack is None or past_destination_nm is None or closing_speed_kt > -params.away_kt:
+        at_work = self._has_come_down(altitude_ft) or phase is not Phase.CRUISE
+        if plan.destination is None or phase not in ENROUTE:
+            return
+        if past_destination_nm is None or closing_speed_kt > -params.away_kt:
             return
         if distance_to_destination_nm - past_destination_nm > params.abeam_nm:
             return
-        past_nm = past_destination_nm / slack
+        downwind_nm = groundspeed_kt * params.downwind_s / 3_600.0
+        past_nm = past_destination_nm / (max(1.0, downwind_nm / params.advice_nm) if at_work else 1.0)
         if past_nm >= params.warning_nm:
             level, phrase = Level.WARNING, f"{PASSED}-warning"
         elif past_nm >= params.caution_nm:
@@ -76,6 +89,12 @@ class Destination:
                 "bearing_deg": to_magnetic_deg(bearing_to_destination_deg, magnetic_variation_deg),
             },
         )
+
+    def _has_come_down(self, altitude_ft: float | None) -> bool:
+        if altitude_ft is None:
+            return False
+        self._top_ft = altitude_ft if self._top_ft is None else max(self._top_ft, altitude_ft)
+        return altitude_ft <= self._top_ft - self._params.come_down_ft
 
 
 ADVISORY = Advisory(name="destination", alerts=(PASSED,), params=DestinationParams, make=Destination)

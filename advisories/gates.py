@@ -4,17 +4,19 @@ gate-1000, gate-500                      a routine call: path, centreline, sink,
                                          limits
 gate-1000-unsettled, gate-500-unsettled  advice at the first gate, a caution at the second, naming the first thing that
                                          is not; seen from the gate for say_for_s, so it is out long before 400 ft
-Asked                                    once, when the height goes down through the gate on final; what did not arrive
-                                         is
-                                         not judged
-Source                                   FSF ALAR briefing note 7.1, recommended elements of a stabilised approach: on
-                                         the
-                                         path, speed VREF to VREF + 20 kt, sink no more than 1,000 ft/min, landing
-                                         configuration; at 1,000 ft on instruments, 500 ft in visual conditions
+Asked   once, when the height goes down through the gate on final; what did not arrive is not judged
+Sink    the mean of the last calm_s: one gust, or one step of a coarse report, is no verdict
+Limits  the profile's: path, centreline, sink, speed, bank, gear, flaps
+Source  FSF ALAR briefing note 7.1, recommended elements of a stabilised approach: within one dot of the path and the
+        localiser (0.35 and 1.25 deg), speed VREF to VREF + 20 kt, sink no more than 1,000 ft/min, landing
+        configuration; at 1,000 ft on instruments, 500 ft in visual conditions. Turboprops and jets have the dots;
+        light aircraft, flown by eye, twice that (common practice, no source)
 """
 
 import math
-from collections.abc import Iterable, Iterator
+import statistics
+from collections import deque
+from collections.abc import Iterable
 
 from pydantic import Field
 
@@ -35,8 +37,7 @@ class GatesParams(Params):
     """What is within limits."""
 
     say_for_s: float = Field(default=4.0, gt=0, le=10)
-    path_deg: float = Field(default=0.7, gt=0)
-    """Two dots of a standard glideslope display."""
+    calm_s: float = Field(default=5.0, ge=0, le=20)
 
 
 class Gates:
@@ -47,6 +48,7 @@ class Gates:
         self._height_ft: float | None = None
         self._verdict: Finding | None = None
         self._until_s = 0.0
+        self._rates: deque[tuple[float, float]] = deque()
 
     def look(
         self,
@@ -66,24 +68,33 @@ class Gates:
         flaps_ratio: float | None = None,
     ) -> Iterable[Finding]:
         """Return the verdict of the gate just passed."""
+        rate_fpm = self._calmed_fpm(time_s, vertical_speed_fpm)
         before_ft, self._height_ft = self._height_ft, height_above_threshold_ft
         gate_ft = _passed(before_ft=before_ft, height_ft=height_above_threshold_ft)
         if gate_ft is not None and phase is Phase.FINAL:
-            speed_kt = plan.plan.approach_speed_kt or profile.approach_speed_kt
-            reasons = list(
-                _reasons(
-                    (PATH, _beyond(path_deviation_deg, self._params.path_deg)),
-                    (CENTRELINE, _is_off(offset_ft, distance_to_threshold_nm, profile.offset_deg)),
-                    (SINK, vertical_speed_fpm is not None and -vertical_speed_fpm > profile.most_sink_fpm),
-                    (SPEED, _is_speed_off(indicated_airspeed_kt, speed_kt, profile)),
-                    (BANK, _beyond(bank_deg, profile.most_bank_deg)),
-                    (GEAR, profile.retractable_gear and gear_down is False),
-                    (FLAPS, flaps_ratio is not None and flaps_ratio < profile.landing_flaps_ratio - FLAPS_MARGIN),
-                )
+            reasons = unsettled(
+                profile=profile,
+                approach_speed_kt=plan.plan.approach_speed_kt or profile.approach_speed_kt,
+                path_deviation_deg=path_deviation_deg,
+                offset_deg=_offset_deg(offset_ft, distance_to_threshold_nm),
+                vertical_speed_fpm=rate_fpm,
+                indicated_airspeed_kt=indicated_airspeed_kt,
+                bank_deg=bank_deg,
+                gear_down=gear_down,
+                flaps_ratio=flaps_ratio,
             )
             self._verdict, self._until_s = _verdict(gate_ft, reasons), time_s + self._params.say_for_s
         if self._verdict is not None and time_s <= self._until_s:
             yield self._verdict
+
+    def _calmed_fpm(self, time_s: float, vertical_speed_fpm: float | None) -> float | None:
+        if vertical_speed_fpm is None:
+            self._rates.clear()
+            return None
+        self._rates.append((time_s, vertical_speed_fpm))
+        while not 0.0 <= time_s - self._rates[0][0] <= self._params.calm_s:
+            self._rates.popleft()
+        return statistics.fmean(rate for _, rate in self._rates)
 
 
 PATH, CENTRELINE, SINK, SPEED, BANK, GEAR, FLAPS = "path", "centreline", "sink rate", "speed", "bank", "gear", "flaps"
@@ -99,24 +110,44 @@ def _passed(*, before_ft: float | None, height_ft: float) -> float | None:
     return None
 
 
-def _reasons(*judged: tuple[str, bool]) -> Iterator[str]:
-    return (name for name, is_off in judged if is_off)
+def unsettled(
+    *,
+    profile: AircraftProfile,
+    approach_speed_kt: float,
+    path_deviation_deg: float | None = None,
+    offset_deg: float | None = None,
+    vertical_speed_fpm: float | None = None,
+    indicated_airspeed_kt: float | None = None,
+    bank_deg: float | None = None,
+    gear_down: bool | None = None,
+    flaps_ratio: float | None = None,
+) -> list[str]:
+    """Return the names of what is outside the profile's limits, the first to be named first; None is not judged."""
+    slowest_kt, fastest_kt = (
+        approach_speed_kt - profile.approach_slower_kt,
+        approach_speed_kt + profile.approach_faster_kt,
+    )
+    judged = (
+        (PATH, _beyond(path_deviation_deg, profile.path_deviation_deg)),
+        (CENTRELINE, _beyond(offset_deg, profile.offset_deg)),
+        (SINK, vertical_speed_fpm is not None and -vertical_speed_fpm > profile.most_sink_fpm),
+        (SPEED, indicated_airspeed_kt is not None and not slowest_kt <= indicated_airspeed_kt <= fastest_kt),
+        (BANK, _beyond(bank_deg, profile.most_bank_deg)),
+        (GEAR, profile.retractable_gear and gear_down is False),
+        (FLAPS, flaps_ratio is not None and flaps_ratio < profile.landing_flaps_ratio - FLAPS_MARGIN),
+    )
+    return [name for name, is_off in judged if is_off]
 
 
 def _beyond(value: float | None, limit: float) -> bool:
     return value is not None and abs(value) > limit
 
 
-def _is_off(offset_ft: float | None, distance_nm: float | None, limit_deg: float) -> bool:
+def _offset_deg(offset_ft: float | None, distance_nm: float | None) -> float | None:
+    """Return the angle off the centreline, seen from AIM_NM beyond the threshold."""
     if offset_ft is None or distance_nm is None or distance_nm <= 0.0:
-        return False
-    return abs(offset_ft) > math.tan(math.radians(limit_deg)) * (distance_nm + AIM_NM) * FT_PER_NM
-
-
-def _is_speed_off(speed_kt: float | None, wanted_kt: float, profile: AircraftProfile) -> bool:
-    if speed_kt is None:
-        return False
-    return not wanted_kt - profile.approach_slower_kt <= speed_kt <= wanted_kt + profile.approach_faster_kt
+        return None
+    return math.degrees(math.atan2(offset_ft, (distance_nm + AIM_NM) * FT_PER_NM))
 
 
 def _verdict(gate_ft: float, reasons: list[str]) -> Finding:

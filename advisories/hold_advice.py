@@ -2,6 +2,7 @@
 
 hold-advice     a routine call, announce_s before the fix: entry, outbound heading, time
 hold-endurance  a routine call with it, when fuel and flow are known: until the reserve is left
+Turns           3 deg/s, or what 30 degrees of bank give if less: AIM 5-3-8 (through holding.py)
 Source          entry sectors, AIM 5-3-8 (through holding.py); the 30 min reserve, 14 CFR 91.151 (day VFR)
 """
 
@@ -109,6 +110,7 @@ def flown(
             wind_from_deg=wind[0],
             wind_speed_kt=wind[1],
             inbound_leg_s=leg_s,
+            rate_deg_per_s=holding.turn_rate_deg_per_s(true_airspeed_kt=true_airspeed_kt, flight_director=False),
         )
     except DomainError:
         return None

@@ -119,7 +119,7 @@ class Sight:
 
     def _air(self, *, state: State, heading_true_deg: float | None) -> dict[str, Any]:
         """Return altitude, true airspeed and wind, each with its source."""
-        altitude_ft, altitude_source = airdata.altitude_ft(state)
+        altitude_ft, altitude_source = airdata.altitude_ft(state, station_elevation_ft=self._station_elevation_ft())
         true_airspeed_kt, airspeed_source = airdata.true_airspeed_kt(state)
         wind_from_deg, wind_kt, wind_source = self._wind.step(
             state=state, true_airspeed_kt=true_airspeed_kt, heading_true_deg=heading_true_deg
@@ -133,6 +133,11 @@ class Sight:
             "wind_speed_kt": wind_kt,
             "wind_source": wind_source,
         }
+
+    def _station_elevation_ft(self) -> float | None:
+        """Return the elevation of the airfield whose setting the altimeter is taken to have: the arrival's."""
+        place = self._plan.arrival or self._plan.destination or self._last_end
+        return None if place is None else place.elevation_ft
 
     def _way(self, *, state: State, field: Field | None, air: dict[str, Any]) -> dict[str, Any]:
         """Return the way to the destination, and whether it is behind."""

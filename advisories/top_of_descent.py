@@ -3,20 +3,27 @@
 top-of-descent         a routine call, announce_s before the point
 top-of-descent-passed  still in the cruise and more than late_nm past it; advice, caution once the angle now needed is
                        steep_factor times the usual one
+Way                    to the runway, not to the field: the way round by a final of final_s is added where the end is
+                       known, as for an arrival on downwind; fixes of the route that are left have it in them
+Begun                  come_down_ft below the highest level flown the descent is under way, and a level stretch of it
+                       is a controller's business: late_nm is begun_factor times as far, the angle is not looked at
 Asked                  in the cruise, towards the destination, with a cruise height of at least least_height_ft above it
 Source                 the point: descent.py. The limits are common practice, no source
 """
 
+import math
 from collections.abc import Iterable
 
 from pydantic import Field
 
 from otherseat.advisories.advisory import Advisory, Params
-from otherseat.advisories.descent import GATE_FT, USUAL_PATH_DEG
+from otherseat.advisories.descent import GATE_FT, GATE_NM, USUAL_PATH_DEG
 from otherseat.advisories.levels import Finding, Level
-from otherseat.advisories.path import sink_rate_to_hold_fpm
+from otherseat.advisories.path import angle_needed_deg, sink_rate_to_hold_fpm
 from otherseat.advisories.picture import Phase
 from otherseat.advisories.plan import ResolvedPlan
+from otherseat.advisories.profile import AircraftProfile
+from otherseat.advisories.units import FT_PER_NM
 
 POINT = "top-of-descent"
 PASSED = "top-of-descent-passed"
@@ -28,6 +35,10 @@ class TopOfDescentParams(Params):
     announce_s: float = Field(default=60.0, gt=0)
     late_nm: float = Field(default=2.0, gt=0)
     steep_factor: float = Field(default=1.4, gt=1)
+    final_s: float = Field(default=180.0, ge=0)
+    """How long a final is flown, at the profile's approach speed."""
+    come_down_ft: float = Field(default=1_000.0, gt=0)
+    begun_factor: float = Field(default=5.0, ge=1)
     farthest_late_nm: float = Field(default=40.0, gt=0)
     least_height_ft: float = Field(default=2_500.0, ge=0)
     """To lose before the gate; less is a low cruise that ends in the circuit."""
@@ -40,6 +51,7 @@ class TopOfDescent:
 
     def __init__(self, params: TopOfDescentParams) -> None:
         self._params = params
+        self._top_ft = float("-inf")
 
     def look(
         self,
@@ -52,14 +64,26 @@ class TopOfDescent:
         distance_to_go_nm: float,
         top_of_descent_nm: float,
         descent_angle_needed_deg: float | None = None,
+        next_point: str | None = None,
+        distance_to_threshold_nm: float | None = None,
+        offset_ft: float | None = None,
+        profile: AircraftProfile | None = None,
     ) -> Iterable[Finding]:
         """Return where the point is."""
         params = self._params
+        self._top_ft = max(self._top_ft, altitude_ft)
         if phase is not Phase.CRUISE or plan.destination is None or closing_speed_kt <= 0.0:
             return
         to_lose_ft = altitude_ft - plan.destination.elevation_ft - GATE_FT
         if to_lose_ft < params.least_height_ft or distance_to_go_nm < params.nearest_nm:
             return
+        if next_point is None or next_point == plan.destination.ident:
+            round_nm = self._way_round_nm(distance_to_go_nm, distance_to_threshold_nm, offset_ft, profile)
+            top_of_descent_nm += round_nm
+            if round_nm > 0.0:
+                to_gate_nm = distance_to_go_nm + round_nm - GATE_NM
+                descent_angle_needed_deg = angle_needed_deg(height_to_lose_ft=to_lose_ft, distance_nm=to_gate_nm)
+        begun = altitude_ft <= self._top_ft - params.come_down_ft
         angle_deg = plan.plan.path_angle_deg or USUAL_PATH_DEG
         sink_fpm = sink_rate_to_hold_fpm(groundspeed_kt=groundspeed_kt, angle_deg=angle_deg)
         ahead_s = top_of_descent_nm / max(groundspeed_kt, 1.0) * 3_600.0
@@ -73,17 +97,33 @@ class TopOfDescent:
         late_nm = -top_of_descent_nm
         if not 0.0 < late_nm <= params.farthest_late_nm:
             return
-        steep = descent_angle_needed_deg is None or descent_angle_needed_deg >= params.steep_factor * angle_deg
+        steep = not begun and (
+            descent_angle_needed_deg is None or descent_angle_needed_deg >= params.steep_factor * angle_deg
+        )
         late: dict[str, float | str] = {"past_nm": late_nm}
         if descent_angle_needed_deg is not None:
             late["path_angle_deg"] = descent_angle_needed_deg
         yield Finding(
             alert=PASSED,
             level=Level.CAUTION if steep else Level.ADVICE,
-            amount=late_nm / params.late_nm,
+            amount=late_nm / (params.late_nm * (params.begun_factor if begun else 1.0)),
             phrase=PASSED,
             values=late,
         )
+
+    def _way_round_nm(
+        self,
+        straight_nm: float,
+        distance_to_threshold_nm: float | None,
+        offset_ft: float | None,
+        profile: AircraftProfile | None,
+    ) -> float:
+        """Return how much longer than straight to the field the way by a final is; 0 when the end is not known."""
+        if distance_to_threshold_nm is None or offset_ft is None or profile is None:
+            return 0.0
+        final_nm = profile.approach_speed_kt * self._params.final_s / 3_600.0
+        to_final_nm = math.hypot(final_nm - distance_to_threshold_nm, offset_ft / FT_PER_NM)
+        return max(to_final_nm + final_nm - straight_nm, 0.0)
 
 
 ADVISORY = Advisory(name="top-of-descent", alerts=(POINT, PASSED), params=TopOfDescentParams, make=TopOfDescent)

@@ -111,6 +111,8 @@ class RecorderSettings(Table):
     on: bool = True
     folder: Path | None = None
     """None for the user's own folder."""
+    pilot: str | None = Field(default=None, max_length=60)
+    """Who flies: stands in the recording, for the debrief of many flights."""
     keep_mib: int = Field(default=2_048, ge=10)
     """The oldest recordings go when the folder holds more."""
 

@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from otherseat.advisories.plan import PlanError
 from otherseat.daemon.brief.conditions import Conditions, Holding, Wind, conditions_of
 from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways, readable_errors
 
@@ -74,7 +75,7 @@ def brief(  # noqa: PLR0917 - click passes options by name
     from otherseat.config.settings import read_settings  # noqa: PLC0415 - libraries only this command needs
     from otherseat.daemon.brief.card import make_card  # noqa: PLC0415
 
-    with readable_errors():
+    with readable_errors(), _readable_speeds():
         plan = read_resolved_plan(plan_file, runways=read_runways(read_settings(settings_file)))
         card = make_card(
             plan=plan,
@@ -108,6 +109,17 @@ def _show(card: Any, *, pages: Sequence[Path], html: Path | None) -> None:
             write_page(card, path, caution=CAUTION_LINE)
         if html is not None:
             html.write_text(to_html(card, caution=CAUTION_LINE), encoding="utf-8")
+
+
+@contextlib.contextmanager
+def _readable_speeds() -> Iterator[None]:
+    """Answer a speed that can't be worked out as a plan that can't be used."""
+    from otherseat.daemon.brief.figures import SpeedError  # noqa: PLC0415 - libraries only this command needs
+
+    try:
+        yield
+    except SpeedError as error:
+        raise PlanError(key="speed", message=str(error)) from error
 
 
 def over(day: Conditions, **given: Any) -> Conditions:

@@ -16,7 +16,7 @@ from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.real import DomainError
 from otherseat.advisories.runway import Airfield, RunwayEnd
 from otherseat.daemon.brief.conditions import Conditions, Holding
-from otherseat.daemon.brief.figures import air_at, path_angle_deg, true_airspeed_kt
+from otherseat.daemon.brief.figures import air_at, path_angle_deg, readable_speed, true_airspeed_kt
 
 DESCEND_TO_FT = GATES_FT[0]
 """Height above the field at which the descent from cruise is to be done."""
@@ -61,16 +61,19 @@ class HoldFigures:
 
 
 def cruise_speed(*, plan: ResolvedPlan, day: Conditions) -> CruiseSpeed | None:
-    """Return the true airspeed in cruise, or None when altitude or speed are not known."""
+    """Return the true airspeed in cruise, or None when altitude or speed are not known; raises SpeedError."""
     altitude_ft = plan.plan.cruise_altitude_ft
     if altitude_ft is None:
         return None
     pressure_ft, temperature_c = air_at(altitude_ft=altitude_ft, end=plan.arrival, day=day)
     indicated_kt = day.cruise_airspeed_kt
     if indicated_kt is None and day.cruise_true_airspeed_kt is not None:
-        indicated_kt = air.calibrated_airspeed_kt(
-            true_airspeed_kt=day.cruise_true_airspeed_kt, pressure_altitude_ft=pressure_ft, temperature_c=temperature_c
-        )
+        with readable_speed(speed_kt=day.cruise_true_airspeed_kt, altitude_ft=altitude_ft):
+            indicated_kt = air.calibrated_airspeed_kt(
+                true_airspeed_kt=day.cruise_true_airspeed_kt,
+                pressure_altitude_ft=pressure_ft,
+                temperature_c=temperature_c,
+            )
     if indicated_kt is None:
         return None
     return CruiseSpeed(
@@ -187,15 +190,15 @@ def hold_figures(*, plan: ResolvedPlan, day: Conditions) -> HoldFigures | None:
     wind_from_deg = 0.0 if day.cruise_wind is None else day.cruise_wind.from_true_deg
     arriving_deg = arrival_course_true_deg(plan)
     try:
+        true_kt = true_airspeed_kt(airspeed_kt=airspeed_kt, altitude_ft=altitude_ft, end=plan.arrival, day=day)
         figures = holding.hold(
             inbound_course_deg=hold.inbound_true_deg,
             right_turns=hold.right_turns,
-            true_airspeed_kt=true_airspeed_kt(
-                airspeed_kt=airspeed_kt, altitude_ft=altitude_ft, end=plan.arrival, day=day
-            ),
+            true_airspeed_kt=true_kt,
             wind_from_deg=wind_from_deg,
             wind_speed_kt=wind_kt,
             inbound_leg_s=holding.leg_s(altitude_ft=altitude_ft),
+            rate_deg_per_s=holding.turn_rate_deg_per_s(true_airspeed_kt=true_kt, flight_director=False),
         )
     except DomainError:
         return None

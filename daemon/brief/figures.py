@@ -5,19 +5,25 @@ cold-air correction in it when there is one. Sources stand with the formulas in 
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from otherseat.advisories import air, cold, path, rules_of_thumb, wind
 from otherseat.advisories.angles import difference_deg
 from otherseat.advisories.arrival import GATES_FT
 from otherseat.advisories.plan import ResolvedPlan
+from otherseat.advisories.real import DomainError
 from otherseat.advisories.runway import Airfield, RunwayEnd
 from otherseat.daemon.brief.conditions import Conditions, Wind
 
 MILES_NM = tuple(float(mile) for mile in range(1, 11))
 COLD_FROM_C = 0.0
 """From here down corrections are shown: ICAO's table begins at 0 C."""
+
+
+class SpeedError(DomainError):
+    """A planned speed or altitude for which the airspeed formulas do not hold; says which."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,11 +141,23 @@ def sink_speeds_kt(approach_kt: float | None) -> tuple[float, ...]:
 
 
 def true_airspeed_kt(*, airspeed_kt: float, altitude_ft: float, end: RunwayEnd | None, day: Conditions) -> float:
-    """Return the true airspeed at an altitude on that day."""
+    """Return the true airspeed at an altitude on that day; raises SpeedError, a DomainError that a person can read."""
     pressure_ft, temperature_c = air_at(altitude_ft=altitude_ft, end=end, day=day)
-    return air.true_airspeed_kt(
-        calibrated_airspeed_kt=airspeed_kt, pressure_altitude_ft=pressure_ft, temperature_c=temperature_c
-    )
+    with readable_speed(speed_kt=airspeed_kt, altitude_ft=altitude_ft):
+        return air.true_airspeed_kt(
+            calibrated_airspeed_kt=airspeed_kt, pressure_altitude_ft=pressure_ft, temperature_c=temperature_c
+        )
+
+
+@contextmanager
+def readable_speed(*, speed_kt: float, altitude_ft: float) -> Iterator[None]:
+    """Turn the formulas' refusal of a speed or an altitude into one that a person can read."""
+    try:
+        yield
+    except DomainError as error:
+        raise SpeedError(
+            f"{speed_kt:.0f} kt at {altitude_ft:,.0f} ft is faster than sound or above the air that is worked out here"
+        ) from error
 
 
 def air_at(*, altitude_ft: float, end: RunwayEnd | None, day: Conditions) -> tuple[float, float]:

@@ -24,7 +24,6 @@ from otherseat.advisories.gates import (
     PATH,
     SINK,
     SPEED,
-    GatesParams,
 )
 from otherseat.advisories.profile import AircraftProfile
 from otherseat.advisories.real import Array
@@ -41,11 +40,15 @@ class Limits:
 
     profile: AircraftProfile
     speed_kt: float
-    path_deg: float = GatesParams().path_deg
+
+    @property
+    def path_deg(self) -> float:
+        """The path's limit."""
+        return self.profile.path_deviation_deg
 
     def path_text(self) -> str:
         """Return the path's limit in words."""
-        return f"±{self.path_deg:.1f}°"
+        return f"±{self.path_deg:g}°"
 
 
 @dataclass(frozen=True, slots=True)

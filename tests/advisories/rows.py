@@ -131,8 +131,8 @@ JOINING: Values = {
 AIRBORNE = {"phase": Phase.CLIMB}
 
 ROWS = (
-    Row("glidepath", "glidepath-high", FINAL, {"path_deviation_deg": 0.6}, "advice"),
-    Row("glidepath", "glidepath-low", FINAL, {"path_deviation_deg": -0.5}, "caution"),
+    Row("glidepath", "glidepath-high", FINAL, {"path_deviation_deg": 0.6, "height_above_path_ft": 150.0}, "advice"),
+    Row("glidepath", "glidepath-low", FINAL, {"path_deviation_deg": -0.5, "height_above_path_ft": -120.0}, "caution"),
     Row("approach-speed", "too-fast", FINAL, {"indicated_airspeed_kt": 80.0}, "advice"),
     Row("approach-speed", "too-slow", FINAL, {"indicated_airspeed_kt": 59.0}, "caution"),
     Row("centreline", "offset-left", FINAL, {"offset_ft": -1_100.0}, "advice"),

@@ -5,6 +5,7 @@ import pytest
 from otherseat.advisories import airdata
 from otherseat.advisories.picture import Source
 from otherseat.advisories.state import State
+from tests.standards.topic import Case, Topic
 
 
 @pytest.mark.parametrize(
@@ -53,3 +54,56 @@ def test_the_best_there_is(told: dict[str, float], expected_kt: float, source: S
 def test_what_cannot_be_known_is_none(told: dict[str, float]) -> None:
     """Without enough, or where the formulas end, there is no true airspeed and nothing breaks."""
     assert (None, None) == airdata.true_airspeed_kt(State(time_s=0.0, **told))
+
+
+COLD = [case for case in Topic(name="cold_temperature").cases() if case.inputs.get("method") == "table"]
+
+
+@pytest.mark.parametrize("case", COLD, ids=[case.id for case in COLD])
+def test_cold_air_is_lower_than_the_altimeter_says(case: Case) -> None:
+    """What an altimeter shows in cold air, less ICAO's correction, is the altitude (table III-1-4-1 b, AIM 7-3).
+
+    The table rounds its corrections up to 10 ft and is made by the formula that is up to 3 % off the exact one.
+    """
+    height_ft, field_c = case.inputs["height_above_airport_ft"], case.inputs["reported_temperature_c"]
+    correction_ft = case.expect["correction_ft"]
+    shown_ft = height_ft + correction_ft
+    state = State(
+        time_s=0.0,
+        indicated_altitude_ft=shown_ft,
+        altimeter_hpa=1_013.25,
+        outside_air_temperature_c=field_c - 0.00198 * shown_ft,
+    )
+
+    found_ft, source = airdata.altitude_ft(state, station_elevation_ft=0.0)
+
+    assert Source.COMPUTED == source
+    assert height_ft == pytest.approx(found_ft, abs=11.0 + 0.03 * correction_ft)
+
+
+@pytest.mark.parametrize(
+    ("told", "station_ft", "expected_ft", "source"),
+    [
+        pytest.param({"altitude_ft": 2_000.0, "indicated_altitude_ft": 2_200.0}, 0.0, 2_000.0, "reported", id="told"),
+        pytest.param({"indicated_altitude_ft": 2_200.0}, 0.0, 2_200.0, "computed", id="no-temperature"),
+        pytest.param({"outside_air_temperature_c": -40.0}, None, 2_200.0, "computed", id="no-station"),
+        pytest.param({"outside_air_temperature_c": -40.0}, 2_200.0, 2_200.0, "computed", id="at-the-station"),
+        pytest.param(
+            {"indicated_altitude_ft": 9e4, "outside_air_temperature_c": -50.0},
+            0.0,
+            9e4,
+            "computed",
+            id="above-the-atmosphere",
+        ),
+    ],
+)
+def test_the_altitude_there_is(
+    told: dict[str, float], station_ft: float | None, expected_ft: float, source: str
+) -> None:
+    """Reported first; the indicated one as it is where nothing is known to correct it by, and at the station itself."""
+    state = State(time_s=0.0, **{"indicated_altitude_ft": 2_200.0, "altimeter_hpa": 1_013.25, **told})
+
+    found_ft, found_source = airdata.altitude_ft(state, station_elevation_ft=station_ft)
+
+    assert expected_ft == pytest.approx(found_ft)
+    assert source == found_source

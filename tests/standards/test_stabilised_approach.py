@@ -1,21 +1,117 @@
-"""Gates and the sink limit against the Flight Safety Foundation's elements."""
+"""Gates and the sink limit against the Flight Safety Foundation's elements.
+
+The cases are judged by the same function as the live check, with a profile of the foundation's limits. Its dots are
+ours in degrees: 0.35 of the path, 1.25 of the localiser (ICAO Annex 10, vol. I, from memory). "Wings level" is no
+number there; 5 degrees of bank are (common practice, no source).
+"""
 
 from otherseat.advisories import arrival, path
+from otherseat.advisories.gates import BANK, CENTRELINE, FLAPS, GEAR, PATH, SINK, SPEED, Gates, GatesParams, unsettled
+from otherseat.advisories.picture import Phase
+from otherseat.advisories.plan import Plan, ResolvedPlan
+from otherseat.config.profiles import read_profile
 from tests.standards.topic import Answers, Case, Topic
 
-CHECK = "what a check of a gate finds, tested with the check"
+CIRCLING = "nobody tells the check that an approach circles"
 PILOTAGE = "a tolerance of a pilot's test, not of an approach"
-INSTRUMENT = "given in dots of an instrument; ours are degrees"
 TOPIC = Topic(
     name="stabilised_approach",
     left_out={
-        "stb-004": CHECK,
-        "Evaluate": CHECK,
-        "stb-007": INSTRUMENT,
+        "stb-004": "the gate at 500 ft judges it; the height alone is no value of ours",
+        "stb-023": "nobody tells the check of checklists",
+        "stb-026": CIRCLING,
+        "stb-027": CIRCLING,
         "stb-038": "wind shear, which is not worked out here",
         "stb-039": PILOTAGE,
     },
 )
+VREF_KT = 100.0
+PATH_DOT_DEG, LOCALISER_DOT_DEG = 0.35, 1.25
+AIRLINER = read_profile("airliner")
+FOUNDATION = AIRLINER.model_copy(
+    update={
+        "approach_faster_kt": 20.0,
+        "approach_slower_kt": 0.0,
+        "most_sink_fpm": 1_000.0,
+        "path_deviation_deg": PATH_DOT_DEG,
+        "offset_deg": LOCALISER_DOT_DEG,
+        "most_bank_deg": 5.0,
+    }
+)
+WORDS = {
+    PATH: "glideslope",
+    CENTRELINE: "localizer",
+    SINK: "sink rate",
+    SPEED: "airspeed",
+    BANK: "wings level",
+    GEAR: "landing configuration",
+    FLAPS: "landing configuration",
+}
+
+
+@TOPIC.answer
+def ils(*, approach: str) -> Answers:
+    """Answer with the packaged airliner's limits, in dots."""
+    assert approach == "ils"
+    return {
+        "max_glideslope_dots": AIRLINER.path_deviation_deg / PATH_DOT_DEG,
+        "max_localizer_dots": AIRLINER.offset_deg / LOCALISER_DOT_DEG,
+    }
+
+
+@TOPIC.answer
+def evaluate(
+    *,
+    height_ft: float,
+    conditions: str,
+    approach: str,
+    speed_over_vref_kt: float,
+    sink_rate_fpm: float,
+    glideslope_dots: float,
+    localizer_dots: float,
+    landing_configuration: bool,
+    checklists_complete: bool,
+    bank_deg: float,
+    special_briefing: bool,
+) -> Answers:
+    """Answer with what is outside the limits; a briefed rate is the profile's."""
+    assert (approach, conditions) in {("ils", "imc"), ("visual", "vmc")}
+    assert height_ft <= max(arrival.GATES_FT)
+    assert checklists_complete
+    reasons = unsettled(
+        profile=FOUNDATION.model_copy(update={"most_sink_fpm": sink_rate_fpm}) if special_briefing else FOUNDATION,
+        approach_speed_kt=VREF_KT,
+        path_deviation_deg=glideslope_dots * PATH_DOT_DEG,
+        offset_deg=localizer_dots * LOCALISER_DOT_DEG,
+        vertical_speed_fpm=-sink_rate_fpm,
+        indicated_airspeed_kt=VREF_KT + speed_over_vref_kt,
+        bank_deg=bank_deg,
+        gear_down=landing_configuration,
+        flaps_ratio=1.0 if landing_configuration else 0.0,
+    )
+    return {"stabilised": not reasons, "failing": sorted(WORDS[reason] for reason in reasons)}
+
+
+@TOPIC.answer
+def go_around(*, height_ft: float, conditions: str, stabilised: bool) -> Answers:
+    """Answer by flying down to that height, too fast: the gate that is in force has spoken, or not yet."""
+    assert not stabilised
+    check = Gates(GatesParams(say_for_s=10.0))
+    found = set()
+    for second, flown_ft in enumerate(range(1_100, round(height_ft) - 1, -1)):
+        found |= {
+            finding.alert
+            for finding in check.look(
+                time_s=second / 10.0,
+                phase=Phase.FINAL,
+                height_above_threshold_ft=float(flown_ft),
+                plan=ResolvedPlan(plan=Plan(approach_speed_kt=VREF_KT)),
+                profile=FOUNDATION,
+                indicated_airspeed_kt=VREF_KT + 21.0,
+            )
+        }
+    in_force = "gate-1000-unsettled" if conditions == "imc" else "gate-500-unsettled"
+    return {"go_around_due": in_force in found}
 
 
 @TOPIC.answer

@@ -176,6 +176,16 @@ def test_wrong_values(plan: str, arguments: list[str], words: str) -> None:
     assert words in result.output
 
 
+def test_a_planned_speed_past_sound(tmp_path: Path) -> None:
+    """A plan whose true airspeed is supersonic is one line that says so, exit code 2."""
+    path = tmp_path / "plan.toml"
+    path.write_text(PLAN + "cruise_speed_kt = 690\n", encoding="utf-8")
+    result = run(str(path))
+
+    assert result.exit_code == 2
+    assert "690 kt at 6,500 ft is faster than sound" in result.output
+
+
 def test_unknown_place(tmp_path: Path) -> None:
     """A plan to nowhere is one line that names the nearest place, exit code 2."""
     path = tmp_path / "plan.toml"
