@@ -1,25 +1,15 @@
 """How the distance to the destination has gone: nearest point of the latest approach to it, and how far beyond it.
 
-<<<<<<< HEAD
-past_nm  distance now minus the nearest distance so far, once that is at least 0.1 NM: noise in position and a
-         turn at the nearest point are not yet "past"
-Back     whoever has come BACK_NM nearer again is on the way to it once more: what was nearest before is forgotten
-=======
 Approach  the distance has shrunk by APPROACHED_NM from the farthest point: only what was flown towards can be passed,
           so a flight that begins at its destination, or is led around it, has not passed it. Turning back begins anew
 past_nm   distance now minus the nearest of that approach, once that is at least NOTICEABLE_NM: noise in position and a
           turn at the nearest point are not yet "past"
->>>>>>> traffic
 """
 
 from dataclasses import dataclass
 
 NOTICEABLE_NM = 0.1
-<<<<<<< HEAD
-BACK_NM = 0.5
-=======
 APPROACHED_NM = 2.0
->>>>>>> traffic
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,21 +32,11 @@ class DestinationProgress:
     def _begin(self) -> None:
         self._farthest_nm = 0.0
         self._nearest_nm = float("inf")
-<<<<<<< HEAD
-        self._farthest_nm = 0.0
-=======
         self._approached = False
->>>>>>> traffic
 
     def step(self, *, destination: str, distance_nm: float) -> Progress:
         """Take in the distance now; another destination begins anew."""
         if destination != self._destination:
-<<<<<<< HEAD
-            self._destination, self._nearest_nm = destination, float("inf")
-        if distance_nm <= self._nearest_nm or distance_nm < self._farthest_nm - BACK_NM:
-            self._nearest_nm = self._farthest_nm = distance_nm
-        self._farthest_nm = max(self._farthest_nm, distance_nm)
-=======
             self._destination = destination
             self._begin()
         self._farthest_nm = max(self._farthest_nm, distance_nm)
@@ -68,7 +48,6 @@ class DestinationProgress:
                 distance_nm if self._approached else self._farthest_nm,
                 distance_nm,
             )
->>>>>>> traffic
         past_nm = distance_nm - self._nearest_nm
         return Progress(
             distance_nm=distance_nm,
