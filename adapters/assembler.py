@@ -18,7 +18,9 @@ from otherseat.advisories.state import BOUNDS, DIRECTION_DEG, OWN, Fields, State
 
 STALE_S = 2.0
 MAX_AIRCRAFT = 1_000
-"""A stream that names a new aircraft in every datagram must not fill the memory: the longest unheard is forgotten."""
+"""A stream that names a new aircraft in every datagram must not fill the memory, nor push the others out of it."""
+FORGET_S = 60.0
+"""Where there are that many, one that was not heard for so long makes room for a new one."""
 
 DIRECTIONS = tuple(name for name, bounds in BOUNDS.items() if bounds == DIRECTION_DEG)
 
@@ -28,6 +30,7 @@ class Track:
 
     def __init__(self, *, aircraft: str, stale_s: float) -> None:
         self.aircraft = aircraft
+        self.received_s = 0.0
         self._stale_s = stale_s
         self.clock = SourceClock(stale_s=stale_s)
         self.derived = Derived()
@@ -60,7 +63,7 @@ class Assembler:
         self.late = 0
         self.jumps = 0
         self.too_many_aircraft = 0
-        """How often the aircraft longest unheard was forgotten for another."""
+        """How often a new aircraft found no room."""
 
     def computed(self, aircraft: str = OWN) -> frozenset[str]:
         """Return the fields of the aircraft's newest State that were worked out here and not sent."""
@@ -76,9 +79,9 @@ class Assembler:
         """Take one message; return a State when it calls for one."""
         values, refused = within_bounds(message)
         self.refused_fields.update(refused)
-        track = self._track(str(values.pop("aircraft", self._aircraft)))
+        track = self._track(str(values.pop("aircraft", self._aircraft)), received_s)
         sent_s = values.pop("time_s", None)
-        if not values and sent_s is None:
+        if track is None or not (values or sent_s is not None):
             return None
         step = track.clock.step(sent_s=None if sent_s is None else float(sent_s), received_s=received_s)
         if step is Step.LATE:
@@ -104,16 +107,25 @@ class Assembler:
         self.refused_fields.update(refused)
         return state
 
-    def _track(self, aircraft: str) -> Track:
-        """Return the aircraft's memory; the tracks stand in the order in which they were last heard."""
+    def _track(self, aircraft: str, received_s: float) -> Track | None:
+        """Return the aircraft's memory, None when there are too many; they stand in the order last heard."""
         track = self._tracks.pop(aircraft, None)
         if track is None:
-            track = Track(aircraft=aircraft, stale_s=self._stale_s)
-            if len(self._tracks) >= MAX_AIRCRAFT:
-                del self._tracks[next(iter(self._tracks))]
+            if len(self._tracks) >= MAX_AIRCRAFT and not self._make_room(received_s):
                 self.too_many_aircraft += 1
+                return None
+            track = Track(aircraft=aircraft, stale_s=self._stale_s)
+        track.received_s = received_s
         self._tracks[aircraft] = track
         return track
+
+    def _make_room(self, received_s: float) -> bool:
+        """Forget the aircraft longest unheard, if that is long enough, and say whether there is room."""
+        oldest = next(iter(self._tracks.values()))
+        if received_s - oldest.received_s < FORGET_S:
+            return False
+        del self._tracks[oldest.aircraft]
+        return True
 
 
 def normal(values: Fields) -> Fields:
