@@ -53,7 +53,7 @@ def print_report(console: Console, flights: Sequence[Flown]) -> None:
 
 
 def _faults(rows: Sequence[FaultRow]) -> Table:
-    table = Table(title="Faults, in sizes of the threshold", title_justify="left")
+    table = Table(title="Faults, in sizes of the threshold; lead before it is too late", title_justify="left")
     for name in (
         "fault",
         "size",
@@ -65,7 +65,7 @@ def _faults(rows: Sequence[FaultRow]) -> Table:
         "shortest",
         "median lead",
     ):
-        table.add_column(name, justify="left" if name == "fault" else "right")
+        table.add_column(name, justify="left" if name == "fault" else "right", no_wrap=name == "fault")
     for row in rows:
         small = row.size < SEEN_FROM
         table.add_row(
