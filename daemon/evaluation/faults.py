@@ -85,7 +85,7 @@ def slow(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
 def _at_speed(*, dice: random.Random, pattern: Pattern, off_kt: float, alert: str) -> Sortie:
     good = straight_in(dice=dice, pattern=pattern)
     level, down = _final_of(good)
-    speed_kt = pattern.handling.approach_kt + off_kt
+    speed_kt = pattern.handling.reference_kt + off_kt
     return replace(
         good,
         legs=(level, replace(down, airspeed_kt=speed_kt, until_to_go_nm=0.8)),

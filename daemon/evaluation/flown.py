@@ -133,7 +133,7 @@ def listen(
 
 def as_told(plan: Plan, *, handling: Handling, world: World) -> ResolvedPlan:
     """Return the plan as a pilot of this aircraft tells it, with its places looked up."""
-    told_plan = plan.model_copy(update={"aircraft": handling.profile, "approach_speed_kt": handling.approach_kt})
+    told_plan = plan.model_copy(update={"aircraft": handling.profile, "approach_speed_kt": handling.reference_kt})
     return resolve_plan(plan=told_plan, runways=world.runways)
 
 

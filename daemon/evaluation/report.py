@@ -53,30 +53,26 @@ def print_report(console: Console, flights: Sequence[Flown]) -> None:
 
 
 def _faults(rows: Sequence[FaultRow]) -> Table:
-    table = Table(title="Faults, in sizes of the threshold", title_justify="left")
-    for name in (
-        "fault",
-        "size",
-        "flights",
-        "in time",
-        "late",
-        "missed",
-        "said though small",
-        "shortest",
-        "median lead",
-    ):
-        table.add_column(name, justify="left" if name == "fault" else "right")
+    table = Table(
+        title="Faults, in sizes of the threshold; lead before it is too late",
+        title_justify="left",
+        caption="too keen: said although it was smaller than the threshold",
+        caption_justify="left",
+    )
+    table.add_column("fault", no_wrap=True)
+    for name in ("size", "flown", "in time", "late", "missed", "too keen", "least", "median"):
+        table.add_column(name, justify="right", min_width=4)
     for row in rows:
         small = row.size < SEEN_FROM
         table.add_row(
             row.scenario,
             f"{row.size:g}",
             str(row.flights),
-            "" if small else f"{100.0 * row.verdicts[Verdict.DETECTED] / row.flights:.0f} %",
+            "" if small else f"{100.0 * row.verdicts[Verdict.DETECTED] / row.flights:.0f}%",
             "" if small else str(row.verdicts[Verdict.LATE]),
             "" if small else str(row.verdicts[Verdict.MISSED]),
             str(row.verdicts[Verdict.NUISANCE]) if small else "",
-            "" if row.lead_s is None else f"{row.lead_s[0]:.1f} s",
+            "" if row.lead_s is None else f"{row.lead_s[0]:.0f} s",
             "" if row.lead_s is None else f"{row.lead_s[1]:.0f} s",
         )
     return table

@@ -30,6 +30,8 @@ class Handling:
     cruise_kt: float
     circuit_kt: float
     approach_kt: float
+    reference_kt: float
+    """What the pilot gives as the approach speed: flown a few knots faster, as taught."""
     approach_flaps: float
     flare_ft: float
     standing_ft: float
@@ -71,6 +73,7 @@ LIGHT_SINGLE = Handling(
     cruise_kt=105.0,
     circuit_kt=85.0,
     approach_kt=68.0,
+    reference_kt=65.0,
     approach_flaps=0.67,
     flare_ft=16.0,
     standing_ft=4.3,
@@ -79,12 +82,13 @@ LIGHT_SINGLE = Handling(
 
 JET = Handling(
     aircraft="737",
-    profile="airliner",
+    profile="light-jet",
     rotate_kt=120.0,
     climb_kt=190.0,
     cruise_kt=230.0,
     circuit_kt=180.0,
     approach_kt=145.0,
+    reference_kt=140.0,
     approach_flaps=1.0,
     flare_ft=45.0,
     standing_ft=3.7,

@@ -19,7 +19,7 @@ def test_table() -> None:
     result = CliRunner().invoke(evaluate, options)
 
     assert 0 == result.exit_code, result.output
-    assert "100 %" in result.output
+    assert "100%" in result.output
     assert "2 flights, 0 to look at" in result.output
 
 
