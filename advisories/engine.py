@@ -28,6 +28,8 @@ from otherseat.advisories.units import M_PER_NM
 SILENCE = "silence"
 BENCHED = "plugin-benched"
 FAULTS_BEFORE_BENCH = 3
+FORGIVEN_PER_ANSWER = 0.25
+"""Four good answers make up for one fault, so that what fails at every other state is benched too."""
 GAP_S = 30.0
 BACKWARDS_S = 0.5
 JUMP_NM = 0.5
@@ -63,7 +65,7 @@ class _Seat:
     params: Params
     needs: Needs
     looker: Looker
-    faults: int = 0
+    faults: float = 0.0
     benched: bool = False
     off: bool = False
     lacks: tuple[str, ...] = field(default=("data",))
@@ -119,7 +121,7 @@ class Engine:
         for seat in self._seats:
             if seat.advisory.name == advisory:
                 seat.off = not on
-                seat.benched, seat.faults = seat.benched and not on, 0
+                seat.benched, seat.faults = seat.benched and not on, 0.0
                 return True
         return False
 
@@ -163,7 +165,7 @@ class Engine:
                 continue
             try:
                 findings.extend(seat.looker.look(**needs))
-                seat.faults = 0
+                seat.faults = max(seat.faults - FORGIVEN_PER_ANSWER, 0.0)
             except Exception as error:  # noqa: BLE001 - the one place where a plug-in's fault is caught and benched
                 seat.faults += 1
                 seat.benched = seat.faults >= FAULTS_BEFORE_BENCH

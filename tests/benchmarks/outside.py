@@ -1,0 +1,123 @@
+"""What the daemon costs and how soon it answers, seen from outside: a real process on real sockets."""
+
+import multiprocessing
+import socket
+import statistics
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import zmq
+
+from tests.benchmarks.rows import Row, percentile
+from tests.daemon.crowd import LAYOUT, datagram, send, used
+from tests.daemon.latency import copy, measure, subscribed
+from tests.faults.rig import health_when
+from tests.running import running
+
+FRAME_BYTES = 230
+
+
+def layout(folder: str) -> list[str]:
+    """Write the crowd's layout; return the options of `fly` that name it."""
+    path = Path(folder) / "crowd.toml"
+    path.write_text(LAYOUT, encoding="utf-8")
+    return ["--layout", str(path)]
+
+
+def chain(rates: tuple[float, ...], rounds: int) -> Iterator[Row]:
+    """Measure from a datagram sent to its frame received in another process, beside a bare relay, in turn."""
+    here, there = multiprocessing.Pipe()
+    copier = multiprocessing.Process(target=copy, args=(there, FRAME_BYTES), daemon=True)
+    copier.start()
+    bare_udp, bare_feed = here.recv()
+    with tempfile.TemporaryDirectory() as folder, zmq.Context() as context:
+        with running(*layout(folder), "--no-recording") as daemon:
+            ours, bare = subscribed(context, daemon.feed), subscribed(context, bare_feed)
+            measure(daemon.udp, ours, rate=60.0, number=30)
+            measure(bare_udp, bare, rate=60.0, number=30)
+            for rate in rates:
+                took: dict[str, list[float]] = {"daemon": [], "relay": []}
+                for _ in range(rounds):
+                    took["daemon"] += measure(daemon.udp, ours, rate=rate, number=int(rate))
+                    took["relay"] += measure(bare_udp, bare, rate=rate, number=int(rate))
+                yield from _compared(rate, took)
+            for socket_ in (ours, bare):
+                socket_.close(linger=0)
+    copier.terminate()
+
+
+def _compared(rate: float, took: dict[str, list[float]]) -> Iterator[Row]:
+    p50 = {name: statistics.median(values) for name, values in took.items()}
+    p99 = {name: percentile(values, 0.99) for name, values in took.items()}
+    at_60 = rate == 60.0
+    yield Row(f"chain at {rate:g} Hz, p50", p50["daemon"], "us")
+    yield Row(f"chain at {rate:g} Hz, p99", p99["daemon"], "us")
+    yield Row(f"chain / bare relay at {rate:g} Hz, p50", p50["daemon"] / p50["relay"], "x", most=1.5 if at_60 else None)
+    yield Row(f"chain / bare relay at {rate:g} Hz, p99", p99["daemon"] / p99["relay"], "x", most=3.0 if at_60 else None)
+
+
+def shares(seconds: float) -> Iterator[Row]:
+    """Measure the share of a core at 60 Hz, with nothing and with everything switched on; and memory."""
+    for name, options, most in (
+        ("bare", ["--no-recording"], 3.0),
+        ("recorder and idle voice", ["--voice", "espeak"], 6.0),
+    ):
+        with tempfile.TemporaryDirectory() as folder:
+            settings = Path(folder) / "settings.toml"
+            settings.write_text(f'[recorder]\nfolder = "{Path(folder).as_posix()}"\n', encoding="utf-8")
+            with running(*layout(folder), "--settings", str(settings), *options) as daemon:
+                send(daemon, aircraft=1, rate=60.0, seconds=5.0)
+                before_s, wall_s = used(daemon.process.pid)[0], time.time()
+                send(daemon, aircraft=1, rate=60.0, seconds=seconds)
+                after_s, memory_mb = used(daemon.process.pid)
+                yield Row(
+                    f"share of a core at 60 Hz, {name}",
+                    100 * (after_s - before_s) / (time.time() - wall_s),
+                    "%",
+                    most=most,
+                )
+                yield Row(f"resident memory, {name}, the world's runways", memory_mb, "MB", most=100.0)
+
+
+def flood(rates: tuple[int, ...], seconds: float) -> Iterator[Row]:
+    """Measure how many of so many datagrams a second are lost or dropped."""
+    for rate in rates:
+        with tempfile.TemporaryDirectory() as folder, running(*layout(folder), "--no-recording") as daemon:
+            sent = send(daemon, aircraft=1, rate=float(rate), seconds=seconds)
+            with daemon.client() as client:
+                time.sleep(1.0)
+                (source,) = health_when(client, lambda health: bool(health.sources)).sources
+            lost = sent - source.datagrams + source.refused.get("dropped, too far behind", 0)
+            yield Row(f"lost or dropped at {rate:,} datagrams a second", 100 * lost / sent, "%", most=0.0)
+
+
+def crowds(counts: tuple[int, ...], seconds: float) -> Iterator[Row]:
+    """Measure many aircraft at 10 Hz: the share of a core, and memory."""
+    for count in counts:
+        with tempfile.TemporaryDirectory() as folder, running(*layout(folder), "--no-recording") as daemon:
+            send(daemon, aircraft=count, rate=10.0, seconds=2.0)
+            before_s, wall_s = used(daemon.process.pid)[0], time.time()
+            send(daemon, aircraft=count, rate=10.0, seconds=seconds)
+            after_s, memory_mb = used(daemon.process.pid)
+            share = 100 * (after_s - before_s) / (time.time() - wall_s)
+            yield Row(f"{count:,} aircraft at 10 Hz", share, "% of a core", most=100.0)
+            yield Row(f"{count:,} aircraft at 10 Hz, per state", share * 1e4 / (count * 10.0), "us")
+            yield Row(f"{count:,} aircraft, resident memory", memory_mb, "MB")
+
+
+def start(rounds: int) -> Iterator[Row]:
+    """Measure from the command to the first accepted state, by the clock and in processor time."""
+    walls, processors = [], []
+    for _ in range(rounds):
+        with tempfile.TemporaryDirectory() as folder, socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as out:
+            began_s = time.time()
+            with running(*layout(folder), "--no-recording") as daemon, daemon.client() as client:
+                out.sendto(datagram(0, time.time(), began_s), daemon.udp)
+                with client.subscribe("state") as states:
+                    assert states.receive(timeout_s=10.0)
+                walls.append(time.time() - began_s)
+                processors.append(used(daemon.process.pid)[0])
+    yield Row("start to first accepted state, the world's runways", statistics.median(walls), "s", most=0.7)
+    yield Row("the same, processor time", statistics.median(processors), "s", most=0.7)
