@@ -97,7 +97,7 @@ class Gates:
         return statistics.fmean(rate for _, rate in self._rates)
 
 
-PATH, CENTRELINE, SINK, SPEED, BANK, GEAR, FLAPS = "path", "centreline", "sink rate", "speed", "bank", "gear", "flaps"
+PATH, CENTRELINE, SINK, SPEED, BANK, GEAR, FLAPS = "path", "centreline", "sink", "speed", "bank", "gear", "flaps"
 FLAPS_MARGIN = 0.05
 AIM_NM = 0.8
 """The offset is an angle seen from so far beyond the threshold, as in centreline.py."""
@@ -159,7 +159,7 @@ def _verdict(gate_ft: float, reasons: list[str]) -> Finding:
         level=Level.ADVICE if gate_ft == FIRST_FT else Level.CAUTION,
         amount=2.0,
         phrase=f"{name}-unsettled",
-        values={"reason": " and ".join(reasons[:2])},
+        values={"reason": reasons[0]},
     )
 
 

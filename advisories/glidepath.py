@@ -1,7 +1,7 @@
 """Glidepath: above or below the visual path on final, in degrees, so that it tightens as the runway nears.
 
 glidepath-high  deviation > high_deg; advice to 2 x high_deg, caution beyond. Caution and phrase `glidepath-high-lost`
-                when no sink rate within limits regains the path by a gate, or, below the last gate, beyond 2 x high_deg
+                when no sink rate within limits regains the path by a gate; below the last one there is none to ask
 glidepath-low   deviation < -low_deg; caution to 2 x low_deg, warning beyond, and warning when lower than near_ft.
                 Low is always one level more serious than equally high
 Silent          inside quiet_nm, where the flare begins and a degree is a few feet; low also while it flies level above
@@ -69,8 +69,7 @@ class Glidepath:
         share = 1.0 if abs(height_above_path_ft) >= params.least_ft else 0.0
         high = share * path_deviation_deg / params.high_deg
         if path_deviation_deg >= 0.0:
-            beyond = height_above_threshold_ft > min(GATES_FT) or high >= params.serious
-            lost = sink_to_regain_fpm is None and beyond
+            lost = sink_to_regain_fpm is None and height_above_threshold_ft > min(GATES_FT)
             yield Finding(
                 alert=HIGH,
                 level=Level.CAUTION if high >= params.serious or lost else Level.ADVICE,

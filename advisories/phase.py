@@ -10,7 +10,7 @@ approach  within 12 NM of the destination and lower than 3,000 ft above it, once
           flown or at circuit height; a low cruise past the field is still a cruise
 final     tracking to the runway in use within 40 deg, inside its 12 deg cone (or 0.3 NM), within 10 NM, seen from the
           threshold less than 9 deg up, once it sinks or has come down
-landed    on the ground after flight, until slower than 30 kt
+landed    on the ground after flight, until slower than 15 kt: jets leave a runway at 30 and more
 
 The figures are common practice, no source; they only say in which phase an alert may stand, never how bad it is.
 """
@@ -26,7 +26,7 @@ from otherseat.advisories.units import FT_PER_NM
 ON_THE_GROUND = frozenset({Phase.PARKED, Phase.TAXI, Phase.TAKE_OFF, Phase.LANDED})
 PARKED_BELOW_KT = 1.0
 TAKE_OFF_FROM_KT = 40.0
-LANDED_UNTIL_KT = 30.0
+LANDED_UNTIL_KT = 15.0
 AIRBORNE_FROM_KT = 35.0
 CLEAR_OF_GROUND_FT = 400.0
 LEVEL_WITHIN_FPM = 300.0

@@ -7,6 +7,7 @@ Way                    to the runway, not to the field: the way round by a final
                        known, as for an arrival on downwind; fixes of the route that are left have it in them
 Begun                  come_down_ft below the highest level flown the descent is under way, and a level stretch of it
                        is a controller's business: late_nm is begun_factor times as far, the angle is not looked at
+                       (recorded arrivals are kept high by up to 20 NM: tests/real_traffic)
 Asked                  in the cruise, towards the destination, with a cruise height of at least least_height_ft above it
 Source                 the point: descent.py. The limits are common practice, no source
 """
@@ -38,7 +39,7 @@ class TopOfDescentParams(Params):
     final_s: float = Field(default=180.0, ge=0)
     """How long a final is flown, at the profile's approach speed."""
     come_down_ft: float = Field(default=1_000.0, gt=0)
-    begun_factor: float = Field(default=5.0, ge=1)
+    begun_factor: float = Field(default=10.0, ge=1)
     farthest_late_nm: float = Field(default=40.0, gt=0)
     least_height_ft: float = Field(default=2_500.0, ge=0)
     """To lose before the gate; less is a low cruise that ends in the circuit."""

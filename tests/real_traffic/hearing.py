@@ -23,7 +23,11 @@ from tests.real_traffic.landings import Landing, flat_nm
 from tests.real_traffic.samples import Report
 
 FROM_NM = 120.0
-GROUND_S = 4.0
+FOR_S = 2_400.0
+"""So long before the runway the engine begins to listen, and not farther out than FROM_NM."""
+AFTER_S = 90.0
+"""And so long after it."""
+GROUND_S = 8.0
 """Positions so far apart give a speed on the ground."""
 JET_FROM_KT = 105.0
 MARKS_NM = (8.0, 5.0, 3.0, 2.0, 1.0)
@@ -155,7 +159,8 @@ def _arriving(landing: Landing) -> Iterator[tuple[Report, State]]:
         ),
         0,
     )
-    chosen = reports[first:]
+    touched_s = reports[landing.last].time_s
+    chosen = [one for one in reports[first:] if -FOR_S <= one.time_s - touched_s <= AFTER_S]
     yield from zip(chosen, _states(chosen, pressure_ft=landing.pressure_ft), strict=True)
 
 
