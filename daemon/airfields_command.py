@@ -18,7 +18,7 @@ from otherseat.daemon.unusable import UnusableError, usable
 SHOWN_DOUBTS = 25
 
 
-@click.group()
+@click.group(epilog="Example: otherseat airfields find ZZPS")
 def airfields() -> None:
     """Which airfields are known: find one, add your own, list what was kept out.
 

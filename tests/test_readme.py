@@ -5,6 +5,7 @@ from pathlib import Path
 
 from otherseat.daemon.cli import COMMANDS
 from otherseat.daemon.flight_model.scenes import MISTAKES
+from otherseat.daemon.phrasebook import Phrasebook
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -15,6 +16,24 @@ def test_its_promises_are_the_demo_s() -> None:
     promised = re.findall(r'^\| .+ \| "(?:.+)".* \| (\d+) s of .+ \|$', README, flags=re.MULTILINE)
 
     assert [f"{mistake.said_within_s:.0f}" for mistake in MISTAKES] == promised
+
+
+def test_its_sentences_are_the_ones_that_are_spoken() -> None:
+    """What it quotes is what the phrasebook makes of such numbers."""
+    book = Phrasebook.load()
+    values: dict[str, float | str] = {
+        "surface_runway": "ZZKN/13",
+        "planned_runway": "ZZKN/07",
+        "past_nm": 1.5,
+        "height_above_path_ft": 650.0,
+        "sink_to_regain_fpm": 900.0,
+    }
+    arrival: dict[str, float | str] = {"tracked_runway": "ZZPS/27R", "planned_runway": "ZZPS/27L"}
+    spoken = [
+        book.compose(phrase=m.alert, values=arrival if "arrival" in m.alert else values).speech for m in MISTAKES
+    ]
+
+    assert spoken == re.findall(r'^\| .+ \| "(.+?)".* \| \d+ s of .+ \|$', README, flags=re.MULTILINE)
 
 
 def test_it_names_every_command() -> None:

@@ -88,9 +88,9 @@ def _arrival(world: World) -> Scene:
     wrong = world.runways.end(WRONG_PARALLEL)
     return Scene(
         name="Arrival",
-        told=f"Put 1.5 miles before {end.airfield}. Flies past, turns back, joins high, lines up wrong, lands.",
+        told=f"Put 3.5 miles before {end.airfield}. Flies past, turns back, joins high, lines up wrong, lands.",
         placement=beside(
-            line=way, along_nm=-1.5, altitude_ft=cruise_ft, airspeed_kt=CRUISE_KT, ground_ft=end.elevation_ft
+            line=way, along_nm=-3.5, altitude_ft=cruise_ft, airspeed_kt=CRUISE_KT, ground_ft=end.elevation_ft
         ),
         legs=(
             Along(line=way, altitude_ft=cruise_ft, airspeed_kt=CRUISE_KT, until_along_nm=0.0),
