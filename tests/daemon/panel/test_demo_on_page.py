@@ -1,6 +1,7 @@
 """The page over the fast demo: the real flight model, daemon, panel and browser, each a process of its own."""
 
 import os
+import signal
 import socket
 import subprocess
 import sys
@@ -45,12 +46,13 @@ def command(*arguments: str) -> Iterator["subprocess.Popen[str]"]:
         stderr=subprocess.STDOUT,
         text=True,
         encoding="utf-8",
+        creationflags=subprocess.CREATE_NEW_PROCESS_GROUP if sys.platform == "win32" else 0,
     )
     try:
         yield process
     finally:
-        process.kill()
-        process.communicate(timeout=PATIENCE_S)
+        process.send_signal(signal.SIGINT if sys.platform != "win32" else signal.CTRL_BREAK_EVENT)
+        process.communicate(timeout=PATIENCE_S)  # politely, so that the demo ends its own children
 
 
 def test_the_arrival_of_the_demo(open_page: Open) -> None:
