@@ -1,6 +1,6 @@
 """Invariant: whatever is read from others gives a result or its one documented error, and nothing else.
 
-Long: `python -m pytest -n 0 -m long tests/fuzz`. Mostly a right sample is damaged, for mere nonsense is refused at once.
+Long: `python -m pytest -n 0 -m long tests/fuzz`. Mostly a right sample is damaged: mere nonsense is refused at once.
 """
 
 import contextlib
