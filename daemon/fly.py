@@ -10,7 +10,7 @@ import signal
 import sys
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
 import click
 
@@ -24,6 +24,10 @@ from otherseat.config.profiles import USUAL_PROFILE
 from otherseat.config.settings import Settings, read_settings
 from otherseat.daemon.lines import Lines
 from otherseat.daemon.log import set_up_log
+
+if TYPE_CHECKING:
+    from otherseat.daemon.roster import Knowledge
+    from otherseat.daemon.stopwatch import Stopwatch
 
 EXIT_UNUSABLE = 2
 ENDINGS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
@@ -156,35 +160,16 @@ def run_daemon(
     """Open everything, say where, and work until told to stop."""
     from otherseat.adapters.listener import steady_wall_clock  # noqa: PLC0415 - libraries only this command needs
     from otherseat.config.folders import own_folder  # noqa: PLC0415
-    from otherseat.daemon import plugins  # noqa: PLC0415
     from otherseat.daemon.logbook import Logbook  # noqa: PLC0415
-    from otherseat.daemon.phrasebook import Phrasebook  # noqa: PLC0415
     from otherseat.daemon.plan_keeper import PlanMemory  # noqa: PLC0415
-    from otherseat.daemon.service import Knowledge, Service  # noqa: PLC0415
+    from otherseat.daemon.service import Service  # noqa: PLC0415
     from otherseat.daemon.source import UdpSource, make_intake  # noqa: PLC0415
     from otherseat.daemon.stopwatch import Stopwatch  # noqa: PLC0415
     from otherseat.daemon.voice.choose import open_speaker  # noqa: PLC0415
     from otherseat.daemon.voice.voice import Manner  # noqa: PLC0415
 
-    clock = steady_wall_clock()
-    stopwatch = Stopwatch()
-    advisories = [stopwatch.timed(advisory) for advisory in plugins.advisories()]
-    Engine(  # made once to no purpose but this: thresholds that are no use are said before a socket opens
-        aircraft=OWN,
-        runways=runways,
-        plan=plan,
-        advisories=advisories,
-        params=settings.advisories,
-        attention=settings.attention,
-    )
-    own_phrases = {key: text for advisory in advisories for key, text in advisory.phrases.items()}
-    knowledge = Knowledge(
-        settings=settings,
-        runways=runways,
-        plan=plan,
-        advisories=advisories,
-        phrasebook=Phrasebook.load(settings.voice.phrases, own_phrases, digits=settings.voice.digits),
-    )
+    clock, stopwatch = steady_wall_clock(), Stopwatch()
+    knowledge = _knowledge(settings=settings, runways=runways, plan=plan, stopwatch=stopwatch)
     logbook = Logbook(settings=settings, runways=runways)
     intakes = [make_intake(source) for source in settings.source]
     sources = [
@@ -213,6 +198,31 @@ def run_daemon(
     said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n{CAUTION_LINE}\n")
     with stopwatch.watching(), asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
         runner.run(_until_stopped(service))
+
+
+def _knowledge(*, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, stopwatch: "Stopwatch") -> "Knowledge":
+    """Return what every engine is made of; raises what is wrong with it before a socket opens."""
+    from otherseat.daemon import plugins  # noqa: PLC0415 - libraries only this command needs
+    from otherseat.daemon.phrasebook import Phrasebook  # noqa: PLC0415
+    from otherseat.daemon.roster import Knowledge  # noqa: PLC0415
+
+    advisories = [stopwatch.timed(advisory) for advisory in plugins.advisories()]
+    Engine(  # made once to no purpose but this: thresholds that are no use are said before a socket opens
+        aircraft=OWN,
+        runways=runways,
+        plan=plan,
+        advisories=advisories,
+        params=settings.advisories,
+        attention=settings.attention,
+    )
+    own_phrases = {key: text for advisory in advisories for key, text in advisory.phrases.items()}
+    return Knowledge(
+        settings=settings,
+        runways=runways,
+        plan=plan,
+        advisories=advisories,
+        phrasebook=Phrasebook.load(settings.voice.phrases, own_phrases, digits=settings.voice.digits),
+    )
 
 
 async def _until_stopped(service: Any) -> None:

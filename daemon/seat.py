@@ -76,6 +76,8 @@ class Seat:
         self._greet(state.time_s)
         if self._outlets.logbook is not None:
             self._outlets.logbook.state(state)
+        feed = self._outlets.feed
+        feed.publish(Kind.STATE, state.aircraft, state.time_s, state)
         try:
             outcome = self.engine.step(state)
         except Exception as error:  # noqa: BLE001 - one state too odd must not cost the next; see `faults`
@@ -84,8 +86,6 @@ class Seat:
             return None
         self.received_s, self.silent = received_s, False
         self._picture, self._state = outcome.picture, state
-        feed = self._outlets.feed
-        feed.publish(Kind.STATE, state.aircraft, state.time_s, state)
         if self._is_picture_due(state.time_s) or outcome.alerts or outcome.calls:
             self._picture_s = state.time_s
             feed.publish(Kind.PICTURE, state.aircraft, state.time_s, outcome.picture)

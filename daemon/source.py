@@ -1,4 +1,8 @@
-"""UdpSource: a socket, its decoder and its counters, read from the loop's own thread."""
+"""UdpSource: a socket, its decoder and its counters, read from the loop's own thread.
+
+Behind    when many datagrams wait at once every one is still decoded and recorded, but states of one aircraft that are
+          less than THIN_S apart are passed over for the newest of them, until the loop has caught up.
+"""
 
 import asyncio
 from collections.abc import Callable, Sequence
@@ -16,6 +20,11 @@ from otherseat.daemon import plugins
 from otherseat.daemon.messages import SourceHealth
 
 Clock = Callable[[], float]
+NEWEST = 2_048
+"""Datagrams taken at once, a fifth of a second at 10,000 a second; older ones are dropped and counted."""
+BEHIND = 16
+"""So many waiting at once are more than a loop in time ever sees of one simulator."""
+THIN_S = 0.05
 
 TEND_EVERY_S = 0.5
 
@@ -44,6 +53,7 @@ class UdpSource:
         self._tending: asyncio.TimerHandle | None = None
         self._loop: asyncio.AbstractEventLoop | None = None
         self._heard_s: float | None = None
+        self._passed_over = 0
 
     @property
     def name(self) -> str:
@@ -68,6 +78,8 @@ class UdpSource:
         counts = {reason.value: count for reason, count in refused.items()}
         if self._listener.dropped:
             counts["dropped, too far behind"] = self._listener.dropped
+        if self._passed_over:
+            counts["passed over, too far behind"] = self._passed_over
         if self._intake.faults:
             counts["fault of the adapter"] = self._intake.faults
         return SourceHealth(
@@ -108,13 +120,32 @@ class UdpSource:
             self._loop.add_reader(self._listener.fileno(), self._drain, self._take)
 
     def _drain(self, take: Callable[[Sequence[State], float], None]) -> None:
-        for received in self._listener.drain():
+        waiting = self._listener.drain()
+        arrived: list[tuple[State, float]] = []
+        for received in waiting:
             if self._keep is not None:
                 self._keep(source=self.name, received_s=received.received_s, data=received.datagram)
             states = self._intake.take(received.datagram, received_s=received.received_s, peer=received.peer)
-            if states:
-                self._heard_s = received.received_s
-                take(states, received.received_s)
+            arrived += [(state, received.received_s) for state in states]
+        if not arrived:
+            return
+        self._heard_s = arrived[-1][1]
+        looked_at = thinned(arrived) if len(waiting) > BEHIND else arrived
+        self._passed_over += len(arrived) - len(looked_at)
+        for state, received_s in looked_at:
+            take((state,), received_s)
+
+
+def thinned(arrived: Sequence[tuple[State, float]]) -> list[tuple[State, float]]:
+    """Return the states in their order without those that a later one of the same aircraft follows within THIN_S."""
+    kept: list[tuple[State, float]] = []
+    next_s: dict[str, float] = {}
+    for state, received_s in reversed(arrived):
+        later_s = next_s.get(state.aircraft)
+        if later_s is None or not 0.0 <= later_s - state.time_s < THIN_S:
+            next_s[state.aircraft] = state.time_s
+            kept.append((state, received_s))
+    return kept[::-1]
 
 
 def make_intake(settings: SourceSettings) -> Intake:

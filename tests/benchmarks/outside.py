@@ -32,19 +32,21 @@ def chain(rates: tuple[float, ...], rounds: int) -> Iterator[Row]:
     copier = multiprocessing.Process(target=copy, args=(there, FRAME_BYTES), daemon=True)
     copier.start()
     bare_udp, bare_feed = here.recv()
-    with tempfile.TemporaryDirectory() as folder, zmq.Context() as context:
-        with running(*layout(folder), "--no-recording") as daemon:
-            ours, bare = subscribed(context, daemon.feed), subscribed(context, bare_feed)
-            measure(daemon.udp, ours, rate=60.0, number=30)
-            measure(bare_udp, bare, rate=60.0, number=30)
-            for rate in rates:
-                took: dict[str, list[float]] = {"daemon": [], "relay": []}
-                for _ in range(rounds):
-                    took["daemon"] += measure(daemon.udp, ours, rate=rate, number=int(rate))
-                    took["relay"] += measure(bare_udp, bare, rate=rate, number=int(rate))
-                yield from _compared(rate, took)
-            for socket_ in (ours, bare):
-                socket_.close(linger=0)
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        running(*layout(folder), "--no-recording") as daemon,
+        zmq.Context() as context,
+        subscribed(context, daemon.feed) as ours,
+        subscribed(context, bare_feed) as bare,
+    ):
+        measure(daemon.udp, ours, rate=60.0, number=30)
+        measure(bare_udp, bare, rate=60.0, number=30)
+        for rate in rates:
+            took: dict[str, list[float]] = {"daemon": [], "relay": []}
+            for _ in range(rounds):
+                took["daemon"] += measure(daemon.udp, ours, rate=rate, number=int(rate))
+                took["relay"] += measure(bare_udp, bare, rate=rate, number=int(rate))
+            yield from _compared(rate, took)
     copier.terminate()
 
 

@@ -1,0 +1,1 @@
+"""Hours of mixed flights with random faults, through real sockets."""
