@@ -11,9 +11,9 @@ from otherseat.advisories.levels import Level
 from otherseat.config.known_runways import known_runways
 from otherseat.config.settings import read_settings
 from otherseat.daemon import plugins
-from tests.real_traffic.hearing import MARKS_NM, MODES, Crew, Heard, Said, hear_landing
+from tests.real_traffic.hearing import MARKS_NM, MODES, Crew, Heard, Said, hear_landing, hear_surface
 from tests.real_traffic.landings import Landing, landings
-from tests.real_traffic.samples import folder, recordings
+from tests.real_traffic.samples import folder, recordings, surface_recordings
 
 OPEN = "can't tell"
 INSTALL = "pip install 'otherseat[traffic]'"
@@ -36,6 +36,20 @@ def flown() -> tuple[Landing, ...]:
 def heard(mode: str) -> tuple[Heard, ...]:
     """Return what the engine makes of each of them under a plan."""
     return tuple(hear_landing(landing, mode=mode, crew=crew()) for landing in flown())
+
+
+@cache
+def rolled() -> tuple[Heard, ...]:
+    """Return what the engine makes of the recordings of an airport's surface."""
+    root = folder()
+    return (
+        ()
+        if root is None
+        else tuple(
+            hear_surface(one.reports, name=f"{one.sample} {one.aircraft}", departure=None, pressure_ft=0.0, crew=crew())
+            for one in surface_recordings(root)
+        )
+    )
 
 
 def ordinary(mode: str) -> list[Heard]:
@@ -80,6 +94,9 @@ def lines() -> Iterator[str]:
     yield from ("", "| NM before the threshold | right | can't tell | wrong |", "| ---: | ---: | ---: | ---: |")
     for mark_nm, count in named("none").items():
         yield f"| {mark_nm:g} | {count['right']} | {count[OPEN]} | {count['wrong']} |"
+    surface = sum((one.surface for one in rolled()), Counter[str]())
+    rolls = sum(1 for one in rolled() if one.surface)
+    yield f"\nRolls: {surface['right']} positions in {rolls} movements named right, {surface['wrong']} not"
     shown = {mode: said_per_hundred(ordinary(mode)) for mode in MODES}
     yield from ("", "Said per 100 ordinary arrivals, by plan:", "")
     yield f"| phrase | level | {' | '.join(MODES)} |"

@@ -54,3 +54,12 @@ def test_a_plan_for_another_end_is_found_out() -> None:
     silent = [one.name for one in table.ordinary("wrong") if not any(a == "wrong-runway-arrival" for a, _ in one.worst)]
 
     assert [] == silent
+
+
+def test_the_runway_beneath_is_named() -> None:
+    """On the take-off and landing rolls of a recorded day at an airport the surface beneath is the one named."""
+    moving = [one for one in table.rolled() if one.surface]
+    right = sum(one.surface["right"] for one in moving)
+
+    assert len(moving) >= 5
+    assert right >= 0.98 * sum(one.surface.total() for one in moving)
