@@ -3,11 +3,10 @@
 altitude-approaching            a routine call, 1,000 ft before it, climbing or descending towards it
 altitude-leaving                a routine call, when it was kept and nothing new is selected and the aircraft goes
 altitude-above, altitude-below  kept before and now more than deviation_ft off; advice, caution from twice that
-Silent                          on final, on the ground and near the ground; without a selection below the planned
-                                cruise
+Silent                          on final, on the ground and near the ground; without a selection also in a steady climb
+                                or descent, which is how a cruise is left
 Source                          300 ft is the usual bound of altitude alerting (FAA AC 91.215, 14 CFR 91.219, from
-                                memory);
-                                the other figures are common practice, no source
+                                memory); the other figures are common practice, no source
 """
 
 from collections.abc import Iterable
@@ -60,6 +59,8 @@ class Altitude:
         if target_ft is None or phase not in FLYING:
             self._target_ft, self._kept = None, False
             return
+        if selected_altitude_ft is None and phase is not Phase.CRUISE and self._kept:
+            self._kept = False  # nobody selects anything here: a steady climb or descent is how the cruise is left
         if target_ft != self._target_ft:
             self._target_ft, self._kept = target_ft, False
         read_ft = indicated_altitude_ft if indicated_altitude_ft is not None else altitude_ft

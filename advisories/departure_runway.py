@@ -5,7 +5,8 @@ wrong-end-departure     lined up on the planned runway's surface, facing the oth
 not-a-runway            rolling faster than rolling_kt, getting faster, and there is no runway beneath
 Levels                  advice while taxiing along a runway (it may be the way to the other end), caution when standing
                         lined up, warning from rolling_kt up: it speaks before 40 kt
-Silent                  after landing and in the air; not-a-runway where no runway, or not its place, is known nearby
+Silent                  after landing and in the air; not-a-runway where no runway, or not its place, is known nearby,
+                        without a heading, by which alone a surface is told, and beyond a runway's end once airborne
 Source                  common practice, no source
 """
 
@@ -50,6 +51,8 @@ class DepartureRunway:
         departure_end: RunwayEnd | None = None,
         surface_end: RunwayEnd | None = None,
         surface_runway: str | None = None,
+        heading_true_deg: float | None = None,
+        on_ground: bool | None = None,
     ) -> Iterable[Finding]:
         """Return what is wrong with the runway beneath."""
         if phase not in BEFORE_FLIGHT:
@@ -61,6 +64,8 @@ class DepartureRunway:
             self._fastest_kt = groundspeed_kt
         if surface_end is not None:
             yield from self._compare(surface=surface_end, planned=departure_end, groundspeed_kt=groundspeed_kt)
+        elif heading_true_deg is None or on_ground is False:
+            return
         elif surface_runway is None and faster and groundspeed_kt >= self._params.rolling_kt:
             here = {"latitude_deg": latitude_deg, "longitude_deg": longitude_deg}
             if runways.surveyed(**here, within_nm=self._params.near_nm):

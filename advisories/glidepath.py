@@ -33,6 +33,8 @@ class GlidepathParams(Params):
     """Times the limit at which the level rises."""
     near_ft: float = Field(default=300.0, ge=0)
     """Lower than this above the threshold, any low finding is a warning."""
+    not_meant: float = Field(default=4.0, gt=1)
+    """Times the limit beyond which a runway that no plan names is only flown over."""
     quiet_nm: float = Field(default=0.4, ge=0)
     least_ft: float = Field(default=40.0, ge=0)
     level_ft: float = Field(default=1_000.0, ge=0)
@@ -58,6 +60,7 @@ class Glidepath:
         sink_to_regain_fpm: float | None = None,
         next_gate_ft: float | None = None,
         vertical_speed_fpm: float | None = None,
+        runway_source: str | None = None,
     ) -> Iterable[Finding]:
         """Return high or low, with the sink rate that mends it."""
         params = self._params
@@ -68,6 +71,8 @@ class Glidepath:
             values |= {"sink_to_regain_fpm": max(sink_to_regain_fpm, 0.0), "next_gate_ft": next_gate_ft}
         share = 1.0 if abs(height_above_path_ft) >= params.least_ft else 0.0
         high = share * path_deviation_deg / params.high_deg
+        if runway_source == "track" and high > params.not_meant:
+            return
         if path_deviation_deg >= 0.0:
             lost = sink_to_regain_fpm is None and height_above_threshold_ft > min(GATES_FT)
             yield Finding(

@@ -29,9 +29,7 @@ def test_its_sentences_are_the_ones_that_are_spoken() -> None:
         "sink_to_regain_fpm": 900.0,
     }
     arrival: dict[str, float | str] = {"tracked_runway": "ZZPS/27R", "planned_runway": "ZZPS/27L"}
-    spoken = [
-        book.compose(phrase=m.alert, values=arrival if "arrival" in m.alert else values).speech for m in MISTAKES
-    ]
+    spoken = [book.compose(phrase=m.alert, values=arrival if "arrival" in m.alert else values).speech for m in MISTAKES]
 
     assert spoken == re.findall(r'^\| .+ \| "(.+?)".* \| \d+ s of .+ \|$', README, flags=re.MULTILINE)
 

@@ -5,6 +5,7 @@ import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+from otherseat.advisories import cold
 from otherseat.advisories.advisory import Advisory
 from otherseat.advisories.engine import Engine
 from otherseat.advisories.levels import Alert
@@ -173,15 +174,21 @@ def told(
             while time_s > gap[1]:
                 gap = next(silent)
             reported = count % every == 0 and not gap[0] <= time_s <= gap[1]
-            yield moment, _reported(model, moment.view, conditions) if reported else None
+            yield moment, _reported(model, moment.view, conditions, sortie.end.elevation_ft) if reported else None
 
 
-def _reported(model: FlightModel, view: View, conditions: Conditions) -> State:
+def _reported(model: FlightModel, view: View, conditions: Conditions, station_ft: float) -> State:
+    """Return what the simulator tells; with an altimeter's error no true altitude, but what it shows in this air."""
     state = observe(model=model, view=view)
-    error_ft = conditions.altimeter_error_ft
-    if error_ft is None:
+    error_ft, air_c = conditions.altimeter_error_ft, state.outside_air_temperature_c
+    if error_ft is None or air_c is None:
         return state
-    return replace(state, altitude_ft=None, indicated_altitude_ft=view.altitude_ft + error_ft)
+    shown_ft = cold.indicated_altitude_ft(
+        true_altitude_ft=view.altitude_ft,
+        station_temperature_c=air_c + cold.LAPSE_C_PER_FT * (view.altitude_ft - station_ft),
+        station_elevation_ft=station_ft,
+    )
+    return replace(state, altitude_ft=None, indicated_altitude_ft=shown_ft + error_ft)
 
 
 def track_point(*, view: View, sortie: Sortie, phase: str) -> TrackPoint:

@@ -106,6 +106,7 @@ CRUISE: Values = {
 }
 LINED_UP: Values = {
     "phase": Phase.PARKED,
+    "heading_true_deg": 90.0,
     "plan": PLAN,
     "profile": PROFILE,
     "groundspeed_kt": 0.0,

@@ -26,6 +26,7 @@ def look(
         "departure_end": None if planned is None else TABLE.end(planned),
         "surface_end": surface_end,
         "surface_runway": surface,
+        "heading_true_deg": 90.0,
     }
     findings = advisory.look(**{**values, **changes})  # type: ignore[arg-type]  # a test's table
     return [(finding.alert, finding.level.word) for finding in findings]
@@ -92,3 +93,16 @@ def test_where_no_runway_is_known_nothing_is_said() -> None:
     advisory = DepartureRunway(DepartureRunwayParams())
 
     assert [] == look(advisory, knots=30.0, surface=None, latitude_deg=-40.0)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        pytest.param({"heading_true_deg": None}, id="no-heading-to-tell-a-surface-by"),
+        pytest.param({"on_ground": False, "phase": Phase.TAKE_OFF}, id="climbing-away-beyond-the-end"),
+    ],
+)
+def test_what_cannot_be_told_is_no_taxiway(changes: dict[str, object]) -> None:
+    """Without a heading no surface can be named, and in the air there is none: neither is a roll on a taxiway."""
+    assert [("not-a-runway", "warning")] == look(DepartureRunway(DepartureRunwayParams()), knots=30.0, surface=None)
+    assert [] == look(DepartureRunway(DepartureRunwayParams()), knots=30.0, surface=None, **changes)

@@ -15,7 +15,7 @@ def look(**changes: object) -> list[tuple[str, str, str, float]]:
     values: dict[str, object] = {
         "phase": Phase.FINAL,
         "path_deviation_deg": 0.0,
-        "height_above_path_ft": 0.0,
+        "height_above_path_ft": 330.0 * float(str(changes.get("path_deviation_deg", 0.0))),
         "height_above_threshold_ft": 1_000.0,
         "distance_to_threshold_nm": 3.0,
         "sink_to_hold_fpm": 480.0,
@@ -66,6 +66,43 @@ def test_what_cannot_be_saved_is_said_so() -> None:
 def test_silent(changes: dict[str, object]) -> None:
     """Away from final, and where a degree is a few feet, it sees nothing."""
     assert [] == look(path_deviation_deg=-2.0, **changes)
+
+
+@pytest.mark.parametrize("rate_fpm", [0.0, 250.0, -250.0])
+def test_a_path_is_met_from_below_in_level_flight(rate_fpm: float) -> None:
+    """Level above 1,000 ft it waits for the path; sinking there, or level lower down, it is low.
+
+    So fly most recorded airline arrivals: level at 2,500 to 3,000 ft, the path from below at 8 to 9 NM.
+    """
+    far: dict[str, object] = {"path_deviation_deg": -0.5, "distance_to_threshold_nm": 9.0}
+
+    assert [] == look(**far, height_above_threshold_ft=2_600.0, vertical_speed_fpm=rate_fpm)
+    assert [] != look(**far, height_above_threshold_ft=2_600.0, vertical_speed_fpm=-600.0)
+    assert [] != look(**far, height_above_threshold_ft=900.0, vertical_speed_fpm=rate_fpm)
+
+
+def test_less_than_an_altimeter_can_tell_is_nothing() -> None:
+    """39 ft is inside an altimeter and its setting, whatever its angle near the runway."""
+    near: dict[str, object] = {"path_deviation_deg": -0.6, "distance_to_threshold_nm": 0.5}
+
+    assert [0.0] == [amount for *_, amount in look(**near, height_above_path_ft=-39.0)]
+    assert [1.71] == [amount for *_, amount in look(**near, height_above_path_ft=-41.0)]
+
+
+def test_below_the_last_gate_there_is_none_to_mend_it_by() -> None:
+    """A little high at 300 ft is advice, not a lost approach."""
+    assert [("glidepath-high", "advice", "glidepath-high", 1.25)] == look(
+        path_deviation_deg=0.5, height_above_threshold_ft=300.0, sink_to_regain_fpm=None, next_gate_ft=None
+    )
+
+
+def test_a_runway_that_is_flown_over_is_not_meant() -> None:
+    """Thousands of feet above the path to a runway that no plan names nobody is about to land; a planned one is."""
+    over: dict[str, object] = {"path_deviation_deg": 4.0, "height_above_threshold_ft": 6_000.0}
+
+    assert [] == look(**over, runway_source="track")
+    assert [] != look(**over, runway_source="plan")
+    assert [] != look(path_deviation_deg=0.5, runway_source="track")
 
 
 def test_a_climb_is_never_advised_as_a_sink_rate() -> None:

@@ -23,6 +23,9 @@ from tests.real_traffic.landings import Landing, flat_nm
 from tests.real_traffic.samples import Report
 
 FROM_NM = 120.0
+ROLLING_KT, FLYING_KT = 60.0, 180.0
+ON_NM = 0.015
+"""Half a runway's width: about 90 ft."""
 FOR_S = 2_400.0
 """So long before the runway the engine begins to listen, and not farther out than FROM_NM."""
 AFTER_S = 90.0
@@ -99,14 +102,31 @@ def hear_surface(
     """Let the engine hear a movement on the ground."""
     heard = Heard(name=name)
     engine = _engine(plan=_resolved(Plan(departure=departure, aircraft="airliner"), crew=crew, jet=True), crew=crew)
-    for state in _states(reports, pressure_ft=pressure_ft):
+    for report, state in zip(reports, _states(reports, pressure_ft=pressure_ft), strict=True):
         outcome = engine.step(state)
         heard.alerts += outcome.alerts
         heard.calls += outcome.calls
         heard.faults += [repr(fault.error) for fault in outcome.faults]
-        if outcome.picture.surface_runway is not None:
-            heard.surface[outcome.picture.surface_runway] += 1
+        speed_kt, course_deg = state.groundspeed_kt or 0.0, state.track_true_deg
+        if state.on_ground and ROLLING_KT <= speed_kt <= FLYING_KT and course_deg is not None:
+            truth = rolled_on(report, course_deg=course_deg, runways=crew.runways)
+            if truth is not None:
+                heard.surface["right" if outcome.picture.surface_runway == truth.name else "wrong"] += 1
     return heard
+
+
+def rolled_on(report: Report, *, course_deg: float, runways: RunwayTable) -> RunwayEnd | None:
+    """Return the end whose centreline is nearest on a flat map, of those in that direction; None off every runway."""
+    near = runways.near(latitude_deg=report.latitude_deg, longitude_deg=report.longitude_deg, within_nm=4.0)
+    best = None
+    for end in near:
+        along_nm, across_nm = flat_nm(end, report)
+        off_deg = abs((course_deg - end.course_true_deg + 180.0) % 360.0 - 180.0)
+        if end.estimated or off_deg > 15.0 or not 0.0 <= along_nm <= end.length_ft / 6_076.1:
+            continue
+        if abs(across_nm) <= ON_NM and (best is None or abs(across_nm) < best[0]):
+            best = (abs(across_nm), end)
+    return None if best is None else best[1]
 
 
 def _is_lined_up(end: RunwayEnd, report: Report) -> bool:

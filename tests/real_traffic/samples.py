@@ -69,6 +69,12 @@ def recordings(root: Path) -> Iterator[Recording]:
             yield from _of_file(path, name=name)
 
 
+def surface_recordings(root: Path) -> Iterator[Recording]:
+    """Yield those that were made on an airport's surface."""
+    for name in ("onground/zurich_airport", "noisy/noisy_ground", "noisy/noisy_takeoff"):
+        yield from _of_file(root / f"{name}.json.gz", name=name.partition("/")[2])
+
+
 def _of_file(path: Path, *, name: str) -> Iterator[Recording]:
     by_aircraft: dict[str, list[Report]] = {}
     for row in _rows(path):
