@@ -12,6 +12,8 @@ Derived  vertical speed, groundspeed and track from the positions, when the sour
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
+from dataclasses import replace
+
 from otherseat.adapters.clock import SourceClock, Step
 from otherseat.adapters.derive import Derived
 from otherseat.advisories.state import BOUNDS, DIRECTION_DEG, OWN, Fields, State, Value, within_bounds
@@ -105,7 +107,7 @@ class Assembler:
         track.computed = frozenset(extra)
         state, refused = State.accept({**fresh, **extra, "time_s": now_s, "aircraft": track.aircraft})
         self.refused_fields.update(refused)
-        return state
+        return replace(state, computed=tuple(sorted(extra))) if state is not None and extra else state
 
     def _track(self, aircraft: str, received_s: float) -> Track | None:
         """Return the aircraft's memory, None when there are too many; they stand in the order last heard."""

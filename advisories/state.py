@@ -67,6 +67,10 @@ class State:
     paused: bool | None = None
     time_rate: float | None = None
 
+    computed: tuple[str, ...] | None = None
+    """Which of these the adapters worked out from positions, because the source does not send them. No need of any
+    advisory, and no value that a source can send."""
+
     @classmethod
     def accept(cls, values: Mapping[str, Value]) -> tuple["State | None", list[str]]:
         """Return the state made of the values that are in bounds, and the names of those that are not.
@@ -117,7 +121,8 @@ BOUNDS: dict[str, tuple[float, float]] = {
 
 FLAGS = frozenset({"on_ground", "gear_down", "paused"})
 NAMES = frozenset({"aircraft"})
-STATE_FIELDS: frozenset[str] = frozenset(field.name for field in fields(State))
+STATE_FIELDS: frozenset[str] = frozenset(field.name for field in fields(State)) - {"computed"}
+"""What a source can send."""
 
 
 def in_bounds(name: str, value: object) -> bool:

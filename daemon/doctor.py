@@ -169,7 +169,9 @@ def _heard(*, source: SourceSettings, listener: Listener, intake: Intake, states
         yield f"      refused, {reason.value}: {count}{f' ({intake.last_refusal})' if intake.last_refusal else ''}"
     if states:
         arrived = {name for name in STATE_FIELDS if getattr(states[-1], name) is not None}
-        yield f"      arrives: {', '.join(sorted(arrived))}"
+        yield f"      arrives: {', '.join(sorted(arrived - set(states[-1].computed or ())))}"
+        if states[-1].computed:
+            yield f"      computed here: {', '.join(states[-1].computed)}"
         yield f"      missing: {', '.join(sorted(STATE_FIELDS - arrived)) or 'nothing'}"
 
 
