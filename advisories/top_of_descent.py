@@ -4,7 +4,8 @@ top-of-descent         a routine call, announce_s before the point
 top-of-descent-passed  still in the cruise and more than late_nm past it; advice, caution once the angle now needed is
                        steep_factor times the usual one
 Way                    to the runway, not to the field: the way round by a final of final_s is added where the end is
-                       known, as for an arrival on downwind; fixes of the route that are left have it in them
+                       known, as for an arrival on downwind; fixes of the route that are left have it in them. Where
+                       the field alone is planned, twice that final is allowed for beyond late_nm
 Begun                  come_down_ft below the highest level flown the descent is under way, and a level stretch of it
                        is a controller's business: late_nm is begun_factor times as far, the angle is not looked at
                        (recorded arrivals are kept high by up to 20 NM: tests/real_traffic)
@@ -85,6 +86,8 @@ class TopOfDescent:
                 to_gate_nm = distance_to_go_nm + round_nm - GATE_NM
                 descent_angle_needed_deg = angle_needed_deg(height_to_lose_ft=to_lose_ft, distance_nm=to_gate_nm)
         begun = altitude_ft <= self._top_ft - params.come_down_ft
+        limit_nm = params.late_nm * (params.begun_factor if begun else 1.0)
+        limit_nm += self._allowed_nm(distance_to_threshold_nm, profile)
         angle_deg = plan.plan.path_angle_deg or USUAL_PATH_DEG
         sink_fpm = sink_rate_to_hold_fpm(groundspeed_kt=groundspeed_kt, angle_deg=angle_deg)
         ahead_s = top_of_descent_nm / max(groundspeed_kt, 1.0) * 3_600.0
@@ -107,10 +110,16 @@ class TopOfDescent:
         yield Finding(
             alert=PASSED,
             level=Level.CAUTION if steep else Level.ADVICE,
-            amount=late_nm / (params.late_nm * (params.begun_factor if begun else 1.0)),
+            amount=late_nm / limit_nm,
             phrase=PASSED,
             values=late,
         )
+
+    def _allowed_nm(self, distance_to_threshold_nm: float | None, profile: AircraftProfile | None) -> float:
+        """Return what the way round may be where no end is known."""
+        if distance_to_threshold_nm is not None or profile is None:
+            return 0.0
+        return 2.0 * profile.approach_speed_kt * self._params.final_s / 3_600.0
 
     def _way_round_nm(
         self,

@@ -265,7 +265,12 @@ ROWS = (
         "top-of-descent",
         "top-of-descent-passed",
         CRUISE,
-        {"top_of_descent_nm": -3.0, "descent_angle_needed_deg": 3.5},
+        {
+            "top_of_descent_nm": -3.0,
+            "descent_angle_needed_deg": 3.5,
+            "distance_to_threshold_nm": 30.0,
+            "offset_ft": 0.0,
+        },
         "advice",
     ),
     Row("hold-advice", "hold-advice", CRUISE, {"longitude_deg": ARRIVAL.longitude_deg - 0.03}, "call"),

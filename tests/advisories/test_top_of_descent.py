@@ -55,5 +55,15 @@ def test_a_fix_that_is_left_has_the_way_in_it() -> None:
 
 def test_a_level_stretch_of_a_descent_is_no_late_one() -> None:
     """Who has come down 1,000 ft is at work, and is kept high by a controller; 25 NM of it is too much all the same."""
-    assert [] == late(before_ft=15_000.0)
-    assert [] != late(before_ft=15_000.0, top_of_descent_nm=-25.0)
+    straight_in = {"distance_to_threshold_nm": 30.0, "offset_ft": 0.0}
+
+    assert [] == late(before_ft=15_000.0, **straight_in)
+    assert [] != late(before_ft=15_000.0, top_of_descent_nm=-25.0, **straight_in)
+
+
+def test_a_field_alone_is_given_the_way_round() -> None:
+    """Where no end is planned nobody knows the way round: a long final there and back is allowed for."""
+    allowed_nm = 2.0 * 138.0 * 180.0 / 3_600.0
+
+    assert [] == late(top_of_descent_nm=-allowed_nm)
+    assert [] != late(top_of_descent_nm=-allowed_nm - 2.1)
