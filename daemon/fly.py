@@ -6,6 +6,7 @@ with exit code 2; so is a port or a bus address that somebody else has.
 
 import asyncio
 import contextlib
+import gc
 import signal
 import sys
 from collections.abc import Mapping
@@ -196,6 +197,7 @@ def run_daemon(
     )
     endpoints = " ".join(source.endpoint for source in sources)
     said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n{CAUTION_LINE}\n")
+    gc.freeze()  # settings, phrases and code stay until the end: no collection need look at them again
     with stopwatch.watching(), asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
         runner.run(_until_stopped(service))
 

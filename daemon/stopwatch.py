@@ -27,7 +27,7 @@ BUDGET_S = 0.005
 COUNTED_S = 0.1
 SHARE_OF_NEWEST = 0.02
 HANG_S = 0.5
-LOOK_EVERY_S = 0.1
+LOOK_EVERY_S = 0.25
 RING = getattr(signal, "SIGALRM", signal.SIGFPE)
 """Windows has no alarm; there this signal is only ever raised by the thread here."""
 

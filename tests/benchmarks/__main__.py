@@ -22,7 +22,7 @@ PARTS: dict[str, Part] = {
     "share": lambda quick: outside.shares(5.0 if quick else 30.0),
     "step": lambda quick: inside.steps(1 if quick else 5),
     "flood": lambda quick: outside.flood((10_000,) if quick else (1_000, 5_000, 10_000, 20_000), 2.0 if quick else 5.0),
-    "crowd": lambda quick: outside.crowds((1, 100) if quick else (1, 10, 100, 1_000), 4.0 if quick else 20.0),
+    "crowd": lambda quick: outside.crowds((1, 1_000) if quick else (1, 10, 100, 1_000), 4.0 if quick else 20.0),
     "start": lambda quick: outside.start(1 if quick else 5),
     "voice": lambda quick: spoken.soon(10 if quick else 100),
     "again": lambda _quick: inside.again(),
