@@ -11,7 +11,6 @@ Derived  vertical speed, groundspeed and track from the positions, when the sour
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-
 from dataclasses import replace
 
 from otherseat.adapters.clock import SourceClock, Step
