@@ -85,6 +85,6 @@ def test_debriefed(recording: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPa
 
     assert result.exit_code == 0, result.output
     assert "wrong-runway-departure" in alerts
-    assert "You are lined up 13; plan is 07." in page
+    assert "This is 13; plan, 07." in page
     assert (tmp_path / "flight.pdf").stat().st_size > 10_000
     assert (tmp_path / "flight.csv").stat().st_size > 10_000

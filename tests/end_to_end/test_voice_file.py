@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from rich.console import Console
 
+from otherseat.advisories.levels import Level
 from otherseat.daemon.children import start_daemon
 from otherseat.daemon.demo import _watch
 from otherseat.daemon.messages import CallMessage
@@ -64,13 +65,18 @@ def test_calls_stand_at_their_times(flown: tuple[list[CallMessage], Samples]) ->
 
 
 def test_calls_are_alike(flown: tuple[list[CallMessage], Samples]) -> None:
-    """Each thing said is within 1 LU of every other, so that no two overlap, and nothing clips."""
-    _, samples = flown
-    levels = [
-        loudness(samples=samples[round(begin * RATE_HZ) : round(end * RATE_HZ)], rate_hz=RATE_HZ)
-        for begin, end in spans(samples)
-    ]
+    """Each thing said is within 1 LU of every other, so that no two overlap, and nothing clips.
+
+    A warning that was said in vain is meant to be louder, up to 6 LU.
+    """
+    calls, samples = flown
+    again = [call.time_s - calls[0].time_s for call in calls if call.level is Level.WARNING and call.repeat]
+    levels, raised = [], []
+    for begin, end in spans(samples):
+        level = loudness(samples=samples[round(begin * RATE_HZ) : round(end * RATE_HZ)], rate_hz=RATE_HZ)
+        (raised if any(abs(begin - time_s) <= NEAR_S for time_s in again) else levels).append(level)
 
     assert max(levels) - min(levels) <= 1.0
+    assert all(1.0 < level - TARGET_LUFS < 7.0 for level in raised)
     assert pytest.approx(TARGET_LUFS, abs=1.0) == float(np.mean(levels))
     assert np.abs(samples).max() < 10.0 ** (-1.0 / 20.0)

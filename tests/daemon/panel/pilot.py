@@ -57,11 +57,11 @@ def past(table: RunwayTable) -> Iterator[State]:
     end = table.end("ZZBB/09L")
     return straight(
         latitude_deg=end.latitude_deg + 0.03,
-        longitude_deg=end.longitude_deg - 0.06,
-        track_true_deg=80.0,
+        longitude_deg=end.longitude_deg - 0.11,
+        track_true_deg=90.0,
         groundspeed_kt=110.0,
         altitude_ft=4_500.0,
-        seconds=420.0,
+        seconds=520.0,
         **AIR,  # type: ignore[arg-type]  # names checked by use
     )
 
