@@ -39,11 +39,11 @@ def row(aircraft: str, time_s: float, *, past_nm: float, altitude_ft: float = 5_
     return f"{aircraft},{time_s:.4f},{LATITUDE_DEG},{longitude_deg:.7f},{altitude_ft},280,90,{SPEED_KT},0,0\n".encode()
 
 
-def past(aircraft: str, *, from_s: float = 0.0, seconds: float = 60.0, step_s: float = 0.5) -> Iterator[bytes]:
-    """Yield the datagrams of a flight over the destination and on, from one mile before it to four miles behind."""
+def past(aircraft: str, *, from_s: float = 0.0, seconds: float = 72.0, step_s: float = 0.5) -> Iterator[bytes]:
+    """Yield the datagrams of a flight over the destination and on, from two miles before it to four miles behind."""
     for count in range(int(seconds / step_s) + 1):
         elapsed_s = count * step_s
-        yield row(aircraft, from_s + elapsed_s, past_nm=elapsed_s * SPEED_KT / 3_600.0 - 1.0)
+        yield row(aircraft, from_s + elapsed_s, past_nm=elapsed_s * SPEED_KT / 3_600.0 - 2.0)
 
 
 def options(folder: Path) -> list[str]:
