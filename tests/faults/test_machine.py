@@ -84,8 +84,8 @@ def test_nowhere_to_write(tmp_path: Path, where: str) -> None:
 def test_output_that_nobody_reads(tmp_path: Path) -> None:
     """Standard error that is held, such as a terminal with a selection in it, holds up neither flight nor end."""
     with running(*options(tmp_path), "--log-level", "debug", stderr=subprocess.PIPE) as daemon, Ear(daemon) as ear:
-        for number in range(700):  # a line of log each: more than a pipe holds
-            ear.fly([row(f"a{number}", 0.0, past_nm=-9.0)])
+        # A line of log each: more than a pipe holds.
+        ear.fly([row(f"a{number}", 0.0, past_nm=-9.0) for number in range(700)])
         assert FLOWN_PAST == ear.fly(past("own"))[:2]
         daemon.process.send_signal(signal.SIGTERM)
 
