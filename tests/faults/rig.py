@@ -21,7 +21,7 @@ SETTINGS = '[airfields]\nworld = false\n[watchdog]\nsilence_s = 20.0\n[recorder]
 """Only the demo's airfields, so that a test is quick; silence is no alert, however busy the machine is."""
 LATITUDE_DEG, LONGITUDE_DEG = -6.20018, -9.22823
 """The destination."""
-SPEED_KT = 420.0
+SPEED_KT = 300.0
 NM_PER_DEG = 59.65
 """Of longitude, there."""
 AT_ONCE = 100
@@ -34,16 +34,16 @@ PATH_VARIABLE = "PYTHONPATH"
 
 
 def row(aircraft: str, time_s: float, *, past_nm: float, altitude_ft: float = 5_000.0) -> bytes:
-    """Return one datagram: level at 420 kt due east, so far past the destination."""
+    """Return one datagram: level at 300 kt due east, so far past the destination."""
     longitude_deg = LONGITUDE_DEG + past_nm / NM_PER_DEG
-    return f"{aircraft},{time_s:.4f},{LATITUDE_DEG},{longitude_deg:.7f},{altitude_ft},385,90,{SPEED_KT},0,0\n".encode()
+    return f"{aircraft},{time_s:.4f},{LATITUDE_DEG},{longitude_deg:.7f},{altitude_ft},280,90,{SPEED_KT},0,0\n".encode()
 
 
-def past(aircraft: str, *, from_s: float = 0.0, seconds: float = 60.0, step_s: float = 0.5) -> Iterator[bytes]:
-    """Yield the datagrams of a flight over the destination and on, from three miles before it to four miles behind."""
+def past(aircraft: str, *, from_s: float = 0.0, seconds: float = 72.0, step_s: float = 0.5) -> Iterator[bytes]:
+    """Yield the datagrams of a flight over the destination and on, from two miles before it to four miles behind."""
     for count in range(int(seconds / step_s) + 1):
         elapsed_s = count * step_s
-        yield row(aircraft, from_s + elapsed_s, past_nm=elapsed_s * SPEED_KT / 3_600.0 - 3.0)
+        yield row(aircraft, from_s + elapsed_s, past_nm=elapsed_s * SPEED_KT / 3_600.0 - 2.0)
 
 
 def options(folder: Path) -> list[str]:

@@ -68,7 +68,7 @@ def test_killed_and_started_again(tmp_path: Path) -> None:
         daemon.process.wait()
     states = recorded_states(tmp_path)
     with running(*planless, "--no-recording", env=mine) as daemon, Ear(daemon) as ear, daemon.client() as client:
-        ear.fly([row("own", 231.0, past_nm=-1.0)])
+        ear.fly([row("own", 231.0, past_nm=1.6)])
         plan = client.ask("plan.get", aircraft="own")
         alerts = ear.fly(past("own", from_s=231.5))
 

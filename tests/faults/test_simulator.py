@@ -5,7 +5,7 @@ from itertools import chain
 
 import pytest
 
-from tests.faults.rig import FLOWN_PAST, PASSED, SPEED_KT, Ear, health_when, options, past, row
+from tests.faults.rig import FLOWN_PAST, PASSED, Ear, health_when, options, past, row
 from tests.running import running
 
 
@@ -36,8 +36,8 @@ def test_a_rate_that_changes(ear: Ear) -> None:
     """From one to five hundred states a second and back, in flight: nothing else is said."""
     parts = chain(
         past("rate", seconds=20.0, step_s=1.0),
-        (row("rate", 20.0 + n / 500, past_nm=(20.0 + n / 500) * SPEED_KT / 3_600.0 - 3.0) for n in range(1, 5_000)),
-        (row("rate", 30.0 + n, past_nm=(30.0 + n) * SPEED_KT / 3_600.0 - 3.0) for n in range(31)),
+        (row("rate", 20.0 + n / 500, past_nm=(20.0 + n / 500) / 12 - 2.0) for n in range(1, 5_000)),
+        (row("rate", 30.0 + n, past_nm=(30.0 + n) / 12 - 2.0) for n in range(43)),
     )
 
     assert FLOWN_PAST == ear.fly(parts)[:2]
@@ -48,7 +48,7 @@ def test_a_pause(ear: Ear) -> None:
     before = list(past("pause"))
     stood = ear.fly(before)
     while_paused = ear.fly(before[-1:] * 300)
-    after = ear.fly([row("pause", 60.5, past_nm=4.05), row("pause", 61.0, past_nm=4.1)])
+    after = ear.fly([row("pause", 72.5, past_nm=4.05), row("pause", 73.0, past_nm=4.1)])
 
     assert FLOWN_PAST == stood[:2]
     assert [] == [change for change in while_paused + after if change[1] == "cleared"]
@@ -57,7 +57,7 @@ def test_a_pause(ear: Ear) -> None:
 def test_a_jump_to_another_continent(ear: Ear) -> None:
     """What stood before the jump is taken back at once, and nothing is made of the way in between."""
     ear.fly(past("jump"))
-    far = [f"jump,{61 + n},40.0,{100 + n / 600:.6f},5000,280,90,300,0,0\n".encode() for n in range(20)]
+    far = [f"jump,{73 + n},40.0,{100 + n / 600:.6f},5000,280,90,300,0,0\n".encode() for n in range(20)]
     alerts = ear.fly(far)
 
     assert (PASSED, "cleared") == alerts[0]
@@ -74,7 +74,7 @@ def test_a_restart_at_zero(ear: Ear) -> None:
 
 def test_two_aircraft_under_one_name(ear: Ear) -> None:
     """Two aircraft far apart that the stream does not tell apart end nothing; once one is gone the other is judged."""
-    one, two = list(past("both")), [row("both", n / 2, past_nm=600.0) for n in range(121)]
+    one, two = list(past("both")), [row("both", n / 2, past_nm=600.0) for n in range(145)]
     ear.fly(chain.from_iterable(zip(one, two, strict=True)))
     alerts = ear.fly(past("both", from_s=100.0))
 
@@ -83,7 +83,7 @@ def test_two_aircraft_under_one_name(ear: Ear) -> None:
 
 def test_a_thousand_names(ear: Ear) -> None:
     """A stream that names a new aircraft in every datagram fills no memory; who was there before it is served."""
-    ear.fly([row("known", 0.0, past_nm=-3.0)])
+    ear.fly([row("known", 0.0, past_nm=-2.0)])
     with ear.daemon.client() as client:
         for first in range(0, 1_500, 100):
             ear.daemon.send([row(f"n{number}", 0.0, past_nm=0.0) for number in range(first, first + 100)])

@@ -14,7 +14,7 @@ from tests.running import PATIENCE_S
 
 Open = Callable[..., Any]
 SCREENS = Path(os.environ.get("OTHERSEAT_SCREENS", "build/screens"))
-SENTENCES = ("High, ", "Tracking to 27R; plan is 27L.")
+SENTENCES = ("High, ", "Tracking 27R; plan, 27L.")
 DEMO_MS = 90_000.0
 
 COLLECT = """() => {
@@ -69,7 +69,7 @@ def test_the_arrival_of_the_demo(open_page: Open) -> None:
         with command("demo", "--fast", "--scene", "3", *bus):
             page.wait_for_function("() => seen.some((text) => text.startsWith('High, '))", timeout=DEMO_MS)
             page.screenshot(path=SCREENS / "demo-high.png")
-            page.wait_for_function("() => seen.some((text) => text.startsWith('Tracking to'))", timeout=DEMO_MS)
+            page.wait_for_function("() => seen.some((text) => text.startsWith('Tracking 27R'))", timeout=DEMO_MS)
             page.screenshot(path=SCREENS / "demo-parallel.png")
             page.wait_for_selector("#quiet:visible", timeout=DEMO_MS)
             seen, log = page.evaluate("seen"), page.inner_text("#log")
