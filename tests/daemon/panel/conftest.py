@@ -28,9 +28,12 @@ def do_without(reason: str) -> None:
     pytest.skip(reason)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    """Start a headless browser with an empty profile."""
+    """Start a headless browser with an empty profile.
+
+    Once a module, for while it is there an asyncio loop runs in this thread, and other modules' tests run their own.
+    """
     try:
         from playwright.sync_api import sync_playwright  # noqa: PLC0415 - an extra of the tests
     except ImportError:
