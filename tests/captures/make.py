@@ -92,7 +92,9 @@ def states_of(made: Format, stream: streams.Stream) -> list[dict[str, Any]]:
 
 
 def rounded(value: Any) -> Any:
-    """Return a number with SIGNIFICANT digits, anything else as it is."""
+    """Return a number with SIGNIFICANT digits, a tuple as the list that JSON makes of it, anything else as it is."""
+    if isinstance(value, tuple):
+        return list(value)
     return float(f"{value:.{SIGNIFICANT}g}") if isinstance(value, float) else value
 
 
