@@ -112,11 +112,17 @@ def start_daemon(*arguments: str) -> tuple[Child, Endpoints]:
     command = [sys.executable, "-m", "otherseat.daemon", "fly", *arguments]
     child = Child(command)
     said: list[str] = []
-    while (line := child.line(timeout_s=READY_S)) is not None:
-        if found := READY.match(line):
-            where = found.groupdict()
-            return child, Endpoints(host=where["host"], port=int(where["port"]), feed=where["feed"], desk=where["desk"])
-        said.append(line)
+    try:
+        while (line := child.line(timeout_s=READY_S)) is not None:
+            if found := READY.match(line):
+                where = found.groupdict()
+                return child, Endpoints(
+                    host=where["host"], port=int(where["port"]), feed=where["feed"], desk=where["desk"]
+                )
+            said.append(line)
+    except BaseException:  # Ctrl-C while it starts: a daemon left behind would hold its ports
+        child.stop()
+        raise
     child.stop()
     raise ChildError("\n".join(said) or "the daemon did not get ready")
 

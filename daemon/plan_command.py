@@ -33,7 +33,7 @@ NOTHING = "no plan"
 )
 @click.option("--aircraft", default=OWN, show_default=True, help="For which aircraft.")
 @click.option("--feed", default=FEED, show_default=True, help="The feed of the daemon.")
-@click.option("--desk", default=DESK, show_default=True, help="The desk of the daemon.")
+@click.option("--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="The desk of the daemon.")
 def plan(
     *,
     words: tuple[str, ...],

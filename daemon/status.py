@@ -8,7 +8,7 @@ from otherseat.daemon.sockets import DESK
 
 
 @click.command(epilog="Example: otherseat status --desk tcp://127.0.0.1:47802")
-@click.option("--desk", default=DESK, show_default=True, help="Where the desk stands.")
+@click.option("--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the desk stands.")
 def status(desk: str) -> None:
     """How the running daemon is: what it receives, whom it speaks for, what is switched off.
 

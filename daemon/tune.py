@@ -13,7 +13,9 @@ from otherseat.daemon.sockets import DESK
 @click.option("--mute/--unmute", "muted", default=None, help="Quieten the voice, or give it back. Screens show all.")
 @click.option("--acknowledge", is_flag=True, help="Acknowledge whatever stands: it is not said again.")
 @click.option("--aircraft", default="own", show_default=True, help="Of which aircraft.")
-@click.option("--desk", default=DESK, show_default=True, help="Where the daemon's desk stands.")
+@click.option(
+    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the daemon's desk stands."
+)
 def tune(  # noqa: PLR0917 - click passes options by name
     verbosity: str | None,
     off: tuple[str, ...],

@@ -99,7 +99,9 @@ def say(text: str, level: str, **options: Any) -> None:
 @click.option("--ear", type=click.Choice(list(EARS)), help="Which ear.")
 @click.option("--device", help='The start of a device\'s name; "" for the default one.')
 @click.option("--rate", "words_per_minute", type=click.IntRange(80, 400), help="Words a minute.")
-@click.option("--desk", default=DESK, show_default=True, help="Where the daemon's desk stands.")
+@click.option(
+    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the daemon's desk stands."
+)
 def set_(desk: str, **wanted: Any) -> None:
     """Change the running daemon's voice, until it ends; settings make a change last."""
     changes = {name: value for name, value in wanted.items() if value is not None}

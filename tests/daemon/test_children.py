@@ -44,3 +44,18 @@ def test_a_daemon_that_does_not_start_says_why() -> None:
     """The error is what the daemon said, not that it failed."""
     with pytest.raises(ChildError, match=r"missing\.toml"):
         start_daemon("--plan", "missing.toml", "--voice", "none")
+
+
+def test_interrupted_while_it_starts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C before the daemon is ready leaves no daemon behind that would hold its ports."""
+    started: list[Child] = []
+
+    def interrupted(child: Child, *, timeout_s: float) -> str | None:
+        started.append(child)
+        raise KeyboardInterrupt(timeout_s)
+
+    monkeypatch.setattr(Child, "line", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        start_daemon("--port", "0", "--voice", "none", "--no-world", "--no-recording")
+
+    assert started[0].exit_code is not None

@@ -4,6 +4,8 @@ import socket
 import threading
 from pathlib import Path
 
+import pytest
+
 from tests.daemon.test_fly import LABELS, row
 from tests.running import otherseat, running
 
@@ -14,6 +16,16 @@ def test_status_without_a_daemon() -> None:
 
     assert 1 == ended.returncode
     assert "start one with `otherseat fly`" in ended.stderr
+
+
+def test_the_environment_says_where_the_desk_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without an option a command asks the desk that OTHERSEAT_DESK names, as displays do."""
+    with running() as daemon:
+        monkeypatch.setenv("OTHERSEAT_DESK", daemon.desk)
+        ended = otherseat("status")
+
+    assert 0 == ended.returncode
+    assert f"{daemon.udp[0]}:{daemon.udp[1]}: 0 datagrams" in ended.stdout
 
 
 def test_status_of_a_daemon() -> None:
