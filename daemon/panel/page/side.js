@@ -120,7 +120,8 @@ export class SideView {
       const [x, y] = [this.x(distance), this.y(gate)];
       const arm = this.size.rem * 0.7;
       make("path", { class: "gate", d: `M${x},${y - arm}V${y + arm}M${x - 3},${y - arm}h6M${x - 3},${y + arm}h6` }, this.still);
-      make("text", { class: "gate-text", x: x - 6, y: y + arm + this.size.rem * 0.3 }, this.still, `gate ${number(gate)}`);
+      const label = make("text", { class: "gate-text", x: x - 6, y: y + arm + this.size.rem * 0.3 }, this.still, `gate ${number(gate)}`);
+      if (label.getComputedTextLength() > x - 6) label.remove(); // half a name tells nothing
     }
   }
 

@@ -166,7 +166,9 @@ export class TopView {
     const name = end.runway + (tracked && !mine && layout !== "ground" ? " (this track)" : "");
     const out = this.size.rem * 1.05;
     const turn = { x: x + ((bx - x) / far) * out, y: y + ((by - y) / far) * out + this.size.rem * 0.32, "text-anchor": "middle" };
-    if (this.joined) Object.assign(turn, { x: x - 5, y: y + (end.place_ft[1] > 0 ? 1 : -0.35) * this.size.rem, "text-anchor": "end" });
+    // Beside a runway that is flown to by mistake the track comes in on the far side of the name.
+    const beneath = end.place_ft[1] > 0 && !(tracked && !mine);
+    if (this.joined) Object.assign(turn, { x: x - 5, y: y + (beneath ? 1 : -0.35) * this.size.rem, "text-anchor": "end" });
     this.clear(turn);
     make("text", { class: `runway-name${mine ? " mine" : ""}${tracked && !mine ? " tracked" : ""}`, ...turn }, this.still, name);
   }
