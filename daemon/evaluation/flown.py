@@ -20,6 +20,7 @@ from otherseat.daemon.evaluation.conditions import (
     blown_from_behind,
     draw_conditions,
     dropouts,
+    gust_kt,
 )
 from otherseat.daemon.evaluation.sortie import Sortie
 from otherseat.daemon.flight_model.flight import Moment, Scene, fly
@@ -161,7 +162,9 @@ def told(
     gap = next(silent) if conditions.dropouts else (float("inf"), float("inf"))
     control_hz = next(hz for hz in CONTROLS_HZ if hz % conditions.rate_hz == 0)
     every = control_hz // conditions.rate_hz
-    hand = UnsteadyHand(skill=conditions.skill, dice=random.Random(dice.random()))
+    hand = UnsteadyHand(
+        skill=conditions.skill, dice=random.Random(dice.random()), faster_kt=gust_kt(conditions.weather)
+    )
     with FlightModel(aircraft=sortie.handling.aircraft, weather=conditions.weather, model_hz=MODEL_HZ) as model:
         moments = fly(
             model=model,
