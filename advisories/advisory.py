@@ -60,6 +60,9 @@ class Needs:
 
     required: tuple[str, ...]
     optional: tuple[str, ...]
+    least: frozenset[str]
+    """The required ones, as a set."""
+    all: tuple[str, ...]
 
     @classmethod
     def of(cls, *, name: str, look: Callable[..., Iterable[Finding]]) -> "Needs":
@@ -70,7 +73,6 @@ class Needs:
                 raise NeedsError(f"advisory {name}: parameter {parameter.name} of look must be keyword-only")
             if parameter.name not in VOCABULARY:
                 raise NeedsError(f"advisory {name}: nothing is called {parameter.name}")
-        return cls(
-            required=tuple(p.name for p in parameters if p.default is inspect.Parameter.empty),
-            optional=tuple(p.name for p in parameters if p.default is not inspect.Parameter.empty),
-        )
+        required = tuple(p.name for p in parameters if p.default is inspect.Parameter.empty)
+        optional = tuple(p.name for p in parameters if p.default is not inspect.Parameter.empty)
+        return cls(required=required, optional=optional, least=frozenset(required), all=required + optional)

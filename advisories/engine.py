@@ -221,9 +221,13 @@ def _known(*, state: State, picture: Picture, reference: Reference) -> dict[str,
 
 
 def _gather(*, needs: Needs, known: Mapping[str, Any]) -> tuple[dict[str, Any], tuple[str, ...]]:
-    """Return the values of the needs that are there, and the names of the required ones that are not."""
-    values = {name: known[name] for name in needs.required + needs.optional if name in known}
-    return values, tuple([name for name in needs.required if name not in values])
+    """Return the values of the needs that are there, and the names of the required ones that are not.
+
+    The lacking ones are named only when there are any: twenty advisories ask at every state.
+    """
+    if not needs.least <= known.keys():
+        return {}, tuple([name for name in needs.required if name not in known])
+    return {name: known[name] for name in needs.all if name in known}, ()
 
 
 _PICTURE_NAMES = tuple(sorted(PICTURE_FIELDS))

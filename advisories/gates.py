@@ -68,7 +68,7 @@ class Gates:
         flaps_ratio: float | None = None,
     ) -> Iterable[Finding]:
         """Return the verdict of the gate just passed."""
-        rate_fpm = self._calmed_fpm(time_s, vertical_speed_fpm)
+        self._remember(time_s, vertical_speed_fpm)
         before_ft, self._height_ft = self._height_ft, height_above_threshold_ft
         gate_ft = _passed(before_ft=before_ft, height_ft=height_above_threshold_ft)
         if gate_ft is not None and phase is Phase.FINAL:
@@ -77,7 +77,7 @@ class Gates:
                 approach_speed_kt=plan.plan.approach_speed_kt or profile.approach_speed_kt,
                 path_deviation_deg=path_deviation_deg,
                 offset_deg=_offset_deg(offset_ft, distance_to_threshold_nm),
-                vertical_speed_fpm=rate_fpm,
+                vertical_speed_fpm=self._calmed_fpm(),
                 indicated_airspeed_kt=indicated_airspeed_kt,
                 bank_deg=bank_deg,
                 gear_down=gear_down,
@@ -87,14 +87,16 @@ class Gates:
         if self._verdict is not None and time_s <= self._until_s:
             yield self._verdict
 
-    def _calmed_fpm(self, time_s: float, vertical_speed_fpm: float | None) -> float | None:
+    def _remember(self, time_s: float, vertical_speed_fpm: float | None) -> None:
         if vertical_speed_fpm is None:
             self._rates.clear()
-            return None
+            return
         self._rates.append((time_s, vertical_speed_fpm))
         while not 0.0 <= time_s - self._rates[0][0] <= self._params.calm_s:
             self._rates.popleft()
-        return statistics.fmean(rate for _, rate in self._rates)
+
+    def _calmed_fpm(self) -> float | None:
+        return statistics.fmean([rate for _, rate in self._rates]) if self._rates else None
 
 
 PATH, CENTRELINE, SINK, SPEED, BANK, GEAR, FLAPS = "path", "centreline", "sink", "speed", "bank", "gear", "flaps"

@@ -49,6 +49,12 @@ def _sized(flown: Callable[..., Sortie]) -> Build:
     return build
 
 
+def _circling(dice: random.Random, world: World, handling: Handling, _size: float) -> Sortie:
+    end = normal.draw_end(dice=dice, world=world, handling=handling)
+    pattern = normal.draw_pattern(dice=dice, end=end, handling=handling)
+    return normal.circling(dice=dice, pattern=pattern, approach=world.runways.end(f"{end.airfield}/{end.opposite}"))
+
+
 def _passed(dice: random.Random, world: World, handling: Handling, size: float) -> Sortie:
     end = normal.draw_end(dice=dice, world=world, handling=handling)
     pattern = normal.draw_pattern(dice=dice, end=end, handling=handling)
@@ -107,7 +113,7 @@ SCENARIOS = {
         Scenario("go-around", _around(normal.go_around)),
         Scenario("vectors", _around(normal.vectors)),
         Scenario("overhead-join", _around(normal.overhead_join), aircraft=LONG_ENOUGH),
-        Scenario("circling", _around(normal.circling)),
+        Scenario("circling", _circling),
         Scenario("holding", _around(normal.holding)),
         Scenario("departure", _around(normal.departure)),
         Scenario("diversion", lambda d, w, h, _: diversion.diversion(dice=d, world=w, handling=h)),

@@ -3,7 +3,11 @@
 wind          up to 18 kt (light single) or 25 kt, with no more across or behind the runway than the aircraft takes
 turbulence    none to moderate (MIL-F-8785C severities 0 to 3)
 air           15 C colder to 20 C warmer than standard, 990 to 1035 hPa
-pilot         steady, average or rough: slow wanderings of bank, sink and speed on top of what is right
+pilot         steady, average or rough: slow wanderings of bank, sink and speed on top of what is right, so wide that
+              the rough one just meets the standard for a private pilot: approach speed +10 and -5 kt (FAA-S-ACS-6,
+              approaches and landings; from memory), taken as two standard deviations about a few knots above it.
+              In turbulence everybody flies GUST_SHARE of the wind faster (half the gusts, FAA-H-8083-3, ch. 9,
+              from memory; gusts are taken as 0.3 of the wind)
 reports       1 to 60 a second; some flights lose half a second to three seconds of them now and then
 altimeter     in some flights only an altimeter is reported, up to 75 ft wrong (the most that FAA AIM 7-2-3 accepts
               before flight)
@@ -25,6 +29,7 @@ RATES_HZ = (1, 2, 4, 5, 10, 15, 20, 30, 60)
 DROPOUT_SHARE = 0.25
 ALTIMETER_SHARE = 0.3
 ALTIMETER_ERROR_FT = 75.0
+GUST_SHARE = 0.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +44,8 @@ class Skill:
 
 SKILLS = (
     Skill(name="steady", bank_deg=0.8, sink_fpm=40.0, speed_kt=1.0),
-    Skill(name="average", bank_deg=1.5, sink_fpm=80.0, speed_kt=2.5),
-    Skill(name="rough", bank_deg=2.5, sink_fpm=140.0, speed_kt=4.0),
+    Skill(name="average", bank_deg=1.5, sink_fpm=70.0, speed_kt=2.0),
+    Skill(name="rough", bank_deg=2.5, sink_fpm=120.0, speed_kt=3.0),
 )
 
 
@@ -104,8 +109,9 @@ class UnsteadyHand:
     SHARPER_BELOW_FT = 700.0
     """Near the runway the picture is plain, and deviations are seen sooner."""
 
-    def __init__(self, *, skill: Skill, dice: random.Random) -> None:
+    def __init__(self, *, skill: Skill, dice: random.Random, faster_kt: float = 0.0) -> None:
         self._skill = skill
+        self._faster_kt = faster_kt
         self._dice = dice
         self._bank = self._sink = self._speed = 0.0
 
@@ -122,12 +128,17 @@ class UnsteadyHand:
             demand,
             bank_deg=demand.bank_deg + close * skill.bank_deg * self._bank,
             vertical_speed_fpm=demand.vertical_speed_fpm + close * skill.sink_fpm * self._sink,
-            airspeed_kt=demand.airspeed_kt + skill.speed_kt * self._speed,
+            airspeed_kt=demand.airspeed_kt + self._faster_kt + skill.speed_kt * self._speed,
         )
 
     def _wander(self, value: float, step_s: float) -> float:
         keep = math.exp(-step_s / self.WANDER_S)
         return clamp(value * keep + math.sqrt(1.0 - keep * keep) * self._dice.gauss(0.0, 1.0), -2.5, 2.5)
+
+
+def gust_kt(weather: Weather) -> float:
+    """Return how much faster everybody flies in this weather."""
+    return GUST_SHARE * weather.wind_kt if weather.turbulence_severity else 0.0
 
 
 def dropouts(*, dice: random.Random) -> Iterator[tuple[float, float]]:

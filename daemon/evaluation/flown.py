@@ -20,6 +20,7 @@ from otherseat.daemon.evaluation.conditions import (
     blown_from_behind,
     draw_conditions,
     dropouts,
+    gust_kt,
 )
 from otherseat.daemon.evaluation.sortie import Sortie
 from otherseat.daemon.flight_model.flight import Moment, Scene, fly
@@ -32,6 +33,8 @@ from otherseat.daemon.flight_model.world import World
 SETTLE_S = 25.0
 """An aircraft put down in the air needs so long until its pilot has it in hand; nobody listens before."""
 TRACK_EVERY_S = 1.0
+MODEL_HZ = 60
+"""Half of what the demo flies at: the gear of both models still rolls smoothly, and a flight costs much less."""
 CONTROLS_HZ = (20, 30, 60)
 """How often the loops may run: the first that the reports divide is taken."""
 
@@ -159,8 +162,10 @@ def told(
     gap = next(silent) if conditions.dropouts else (float("inf"), float("inf"))
     control_hz = next(hz for hz in CONTROLS_HZ if hz % conditions.rate_hz == 0)
     every = control_hz // conditions.rate_hz
-    hand = UnsteadyHand(skill=conditions.skill, dice=random.Random(dice.random()))
-    with FlightModel(aircraft=sortie.handling.aircraft, weather=conditions.weather) as model:
+    hand = UnsteadyHand(
+        skill=conditions.skill, dice=random.Random(dice.random()), faster_kt=gust_kt(conditions.weather)
+    )
+    with FlightModel(aircraft=sortie.handling.aircraft, weather=conditions.weather, model_hz=MODEL_HZ) as model:
         moments = fly(
             model=model,
             handling=sortie.handling,

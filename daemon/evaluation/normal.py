@@ -1,16 +1,19 @@
 """Normal flights: everything about them is as it should be, so whatever is said above a call is a nuisance."""
 
 import random
+from dataclasses import replace
 
 from otherseat.advisories.plan import Plan
 from otherseat.advisories.runway import RunwayEnd
 from otherseat.daemon.evaluation.pattern import Pattern, Steady
 from otherseat.daemon.evaluation.sortie import Sortie
-from otherseat.daemon.flight_model.legs import Along, Land, Leg, Roll, Stand, TakeOff
+from otherseat.daemon.flight_model.legs import Along, Leg, Roll, Stand
 from otherseat.daemon.flight_model.loops import JET, Handling
+from otherseat.daemon.flight_model.runway_legs import Land, TakeOff
 from otherseat.daemon.flight_model.world import World, on_runway
 
 SHORTEST_JET_FT = 6_500.0
+OVERHEAD_FROM_NM = 7.0
 
 
 def draw_end(*, dice: random.Random, world: World, handling: Handling) -> RunwayEnd:
@@ -33,13 +36,13 @@ def draw_pattern(*, dice: random.Random, end: RunwayEnd, handling: Handling) -> 
         handling=handling,
         side=dice.choice((-1, 1)),
         wide_nm=dice.uniform(2.0, 3.0) if jet else dice.uniform(0.8, 1.3),
-        height_ft=dice.uniform(1_500.0, 1_900.0) if jet else dice.uniform(800.0, 1_200.0),
+        height_ft=dice.uniform(1_400.0, 1_600.0) if jet else dice.uniform(800.0, 1_200.0),
     )
 
 
 def base_nm(*, dice: random.Random, handling: Handling) -> float:
     """Draw how far out the base leg is flown."""
-    return dice.uniform(4.0, 5.5) if handling is JET else dice.uniform(1.2, 2.2)
+    return dice.uniform(4.0, 5.5) if handling is JET else dice.uniform(1.5, 2.4)
 
 
 def straight_in(*, dice: random.Random, pattern: Pattern) -> Sortie:
@@ -131,54 +134,61 @@ def vectors(*, dice: random.Random, pattern: Pattern) -> Sortie:
 
 
 def overhead_join(*, dice: random.Random, pattern: Pattern) -> Sortie:
-    """Across the field above the circuit, then downwind, base and final: common without a tower."""
-    handling, side, height_ft = pattern.handling, pattern.side, pattern.height_ft
-    high_ft = pattern.end.elevation_ft + height_ft + 500.0
-    altitude_ft = pattern.end.elevation_ft + height_ft
-    over = pattern.line(to_go_nm=-2.0, right_nm=-side * 6.0, turned_deg=90.0 * side)
-    out_nm = base_nm(dice=dice, handling=handling)
-    turn_nm = handling.circuit_kt / 60.0 / 3.1
+    """Down from the cruise, across the field 500 ft above the circuit, around: common without a tower."""
+    handling, side = pattern.handling, pattern.side
+    altitude_ft = pattern.end.elevation_ft + pattern.height_ft
+    high_ft, cruise_ft = altitude_ft + 500.0, altitude_ft + dice.uniform(1_600.0, 2_500.0)
+    over = pattern.line(to_go_nm=-1.0, right_nm=-side * OVERHEAD_FROM_NM, turned_deg=90.0 * side)
     downwind = pattern.line(to_go_nm=0.0, right_nm=side * pattern.wide_nm, turned_deg=180.0)
-    base = pattern.line(to_go_nm=out_nm, right_nm=side * pattern.wide_nm, turned_deg=-90.0 * side)
     above = Steady(altitude_ft=high_ft, airspeed_kt=handling.circuit_kt)
     down = Steady(altitude_ft=altitude_ft, airspeed_kt=handling.circuit_kt)
     legs: tuple[Leg, ...] = (
-        above.along(over, until_nm=6.0 + pattern.wide_nm + turn_nm),
+        above.along(over, until_nm=OVERHEAD_FROM_NM + pattern.wide_nm - pattern.turn_nm(handling.circuit_kt)),
         down.turn(downwind.course_true_deg, right=side > 0),
         down.along(downwind, until_nm=0.0),
-        *pattern.base_and_final(downwind=downwind, base=base, base_nm=out_nm, turn_nm=turn_nm),
+        *pattern.base_and_final(downwind=downwind, base_nm=base_nm(dice=dice, handling=handling)),
         pattern.land(),
     )
     return Sortie(
         handling=handling,
-        placement=pattern.aloft(line=over, altitude_ft=high_ft, airspeed_kt=handling.circuit_kt),
+        placement=pattern.aloft(line=over, altitude_ft=cruise_ft, airspeed_kt=handling.circuit_kt),
         legs=legs,
         plan=Plan(destination=pattern.end.name),
         end=pattern.end,
     )
 
 
-def circling(*, dice: random.Random, pattern: Pattern) -> Sortie:
-    """Down the final of the other end to circuit height, aside onto downwind, around, land on the planned end."""
+def circling(*, dice: random.Random, pattern: Pattern, approach: RunwayEnd) -> Sortie:
+    """Down the path of the opposite end to circuit height, aside onto downwind, around, land on the other end.
+
+    The plan names the runway that is flown to: the approach's, and from the break-off the other one, as the pilot
+    would tell it. A pilot who doesn't is told that this is another runway, and rightly.
+    """
     handling, side = pattern.handling, pattern.side
     altitude_ft = pattern.end.elevation_ft + pattern.height_ft
-    out_nm = base_nm(dice=dice, handling=handling)
-    turn_nm = handling.circuit_kt / 60.0 / 3.1
-    towards = pattern.line(to_go_nm=-8.0, right_nm=0.0, turned_deg=180.0)
+    first = Pattern(end=approach, handling=handling, side=-side, wide_nm=pattern.wide_nm, height_ft=pattern.height_ft)
+    high_ft = first.path_altitude_ft(dice.uniform(5.0, 7.0))
+    far_nm = first.meets_path_nm(high_ft) + dice.uniform(1.0, 3.0)
+    level, down = first.final(altitude_ft=high_ft, until_nm=first.meets_path_nm(altitude_ft))
     downwind = pattern.line(to_go_nm=0.0, right_nm=side * pattern.wide_nm, turned_deg=180.0)
-    base = pattern.line(to_go_nm=out_nm, right_nm=side * pattern.wide_nm, turned_deg=-90.0 * side)
-    common = Steady(altitude_ft=altitude_ft, airspeed_kt=handling.circuit_kt)
+    common = Steady(altitude_ft=altitude_ft, airspeed_kt=handling.circuit_kt, flaps=handling.approach_flaps / 2.0)
     return Sortie(
         handling=handling,
-        placement=pattern.aloft(line=towards, altitude_ft=altitude_ft + 800.0, airspeed_kt=handling.circuit_kt),
+        placement=first.aloft(
+            line=first.line(to_go_nm=far_nm, right_nm=0.0, turned_deg=0.0),
+            altitude_ft=high_ft,
+            airspeed_kt=handling.circuit_kt,
+        ),
         legs=(
-            common.along(towards, until_nm=4.5),
+            level,
+            replace(down, airspeed_kt=pattern.slow_kt, flaps=handling.approach_flaps / 2.0),
             common.along(downwind, until_nm=0.0),
-            *pattern.base_and_final(downwind=downwind, base=base, base_nm=out_nm, turn_nm=turn_nm),
+            *pattern.base_and_final(downwind=downwind, base_nm=base_nm(dice=dice, handling=handling)),
             pattern.land(),
         ),
-        plan=Plan(destination=pattern.end.name),
+        plan=Plan(destination=approach.name),
         end=pattern.end,
+        replans={2: Plan(destination=pattern.end.name)},
     )
 
 
@@ -189,7 +199,8 @@ def holding(*, dice: random.Random, pattern: Pattern) -> Sortie:
     altitude_ft = pattern.path_altitude_ft(fix_nm - 1.5)
     inbound = pattern.line(to_go_nm=fix_nm, right_nm=0.0, turned_deg=0.0)
     outbound = pattern.line(to_go_nm=fix_nm, right_nm=0.0, turned_deg=180.0)
-    start = pattern.line(to_go_nm=fix_nm + 3.0, right_nm=0.0, turned_deg=0.0)
+    start = pattern.line(to_go_nm=fix_nm + 7.0, right_nm=0.0, turned_deg=0.0)
+    start_ft = altitude_ft + dice.uniform(500.0, 2_000.0)
     minute_nm = handling.circuit_kt / 60.0
     common = Steady(altitude_ft=altitude_ft, airspeed_kt=handling.circuit_kt)
     once: tuple[Leg, ...] = (
@@ -200,7 +211,7 @@ def holding(*, dice: random.Random, pattern: Pattern) -> Sortie:
     )
     return Sortie(
         handling=handling,
-        placement=pattern.aloft(line=start, altitude_ft=altitude_ft, airspeed_kt=handling.circuit_kt),
+        placement=pattern.aloft(line=start, altitude_ft=start_ft, airspeed_kt=handling.circuit_kt),
         legs=(
             common.along(inbound, until_nm=0.0),
             *once,

@@ -10,13 +10,18 @@ from otherseat.advisories import path
 from otherseat.advisories.angles import normal_deg
 from otherseat.advisories.runway import RunwayEnd
 from otherseat.advisories.units import FT_PER_NM
-from otherseat.daemon.flight_model.legs import Along, Final, GoAround, Land, Leg, Line, TakeOff, Turn
+from otherseat.daemon.flight_model.guidance import turn_radius_nm
+from otherseat.daemon.flight_model.legs import ROLL_S, Along, Base, Final, Leg, Line, Turn
 from otherseat.daemon.flight_model.loops import Handling
 from otherseat.daemon.flight_model.model import Placement
+from otherseat.daemon.flight_model.runway_legs import GoAround, Land, TakeOff
 from otherseat.daemon.flight_model.world import beside, line_of
 
-CLEAN_DESCENT_NM = 0.6
-"""How far before the path is met an aircraft in level flight takes its approach flaps."""
+EASED_NM = 0.3
+"""How far before the path is met an aircraft in level flight takes its approach flaps and is eased onto it."""
+SLOWED = 1.08
+MOST_SINK_FPM = 1_000.0
+"""The steepest that a stable approach allows: FSF ALAR briefing note 7.1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,26 +100,38 @@ class Pattern:
             threshold_crossing_height_ft=self.end.threshold_crossing_height_ft,
         )
 
-    def final(self, *, altitude_ft: float, angle_deg: float | None = None, until_nm: float = 0.4) -> tuple[Leg, Leg]:
+    def turn_nm(self, airspeed_kt: float) -> float:
+        """Return how far before a line a turn of a right angle onto it must start, without wind."""
+        radius_nm = turn_radius_nm(groundspeed_kt=airspeed_kt, bank_deg=self.handling.usual_bank_deg)
+        return radius_nm + airspeed_kt / 3_600.0 * ROLL_S
+
+    @property
+    def slow_kt(self) -> float:
+        """The speed between circuit and approach: on base, and level before the path is met."""
+        return min(self.handling.circuit_kt, SLOWED * self.handling.approach_kt)
+
+    def final(
+        self, *, altitude_ft: float, angle_deg: float | None = None, until_nm: float = 0.4
+    ) -> tuple[Final, Final]:
         """Level to the path, then down it; a path of another angle meets the same threshold."""
         flown = self.end if angle_deg is None else replace(self.end, path_angle_deg=angle_deg)
-        handling = self.handling
-        begin_nm = self.meets_path_nm(altitude_ft, angle_deg=angle_deg) + CLEAN_DESCENT_NM / 4.0
-        return (
-            Final(
-                end=flown,
-                airspeed_kt=handling.circuit_kt,
-                flaps=handling.approach_flaps / 2.0,
-                until_to_go_nm=begin_nm,
-                altitude_ft=altitude_ft,
-            ),
-            Final(
-                end=flown,
-                airspeed_kt=handling.approach_kt,
-                flaps=handling.approach_flaps,
-                until_to_go_nm=until_nm,
-                sink_fpm=handling.sink_fpm + 300.0,
-            ),
+        begin_nm = self.meets_path_nm(altitude_ft, angle_deg=angle_deg) + EASED_NM
+        level = Final(
+            end=flown,
+            airspeed_kt=self.slow_kt,
+            flaps=self.handling.approach_flaps / 2.0,
+            until_to_go_nm=begin_nm,
+            altitude_ft=altitude_ft,
+        )
+        return level, self._down(flown, until_nm=until_nm)
+
+    def _down(self, end: RunwayEnd, *, until_nm: float = 0.4) -> Final:
+        return Final(
+            end=end,
+            airspeed_kt=self.handling.approach_kt,
+            flaps=self.handling.approach_flaps,
+            until_to_go_nm=until_nm,
+            sink_fpm=MOST_SINK_FPM,
         )
 
     def land(self) -> Leg:
@@ -129,38 +146,33 @@ class Pattern:
         handling, altitude_ft = self.handling, self.end.elevation_ft + self.height_ft
         right = self.side > 0
         up: Leg = (GoAround if again else TakeOff)(end=self.end, until_height_ft=0.7 * self.height_ft)
-        turn_nm = handling.circuit_kt / 60.0 / 3.1  # radius of a standard-rate turn: kt / (60 pi)
         crosswind = self.line(to_go_nm=0.0, right_nm=0.0, turned_deg=90.0 * self.side)
         downwind = self.line(to_go_nm=0.0, right_nm=self.side * self.wide_nm, turned_deg=180.0)
-        base = self.line(to_go_nm=base_nm, right_nm=self.side * self.wide_nm, turned_deg=-90.0 * self.side)
         common = Steady(altitude_ft=altitude_ft, airspeed_kt=handling.circuit_kt)
         return (
             up,
             common.turn(crosswind.course_true_deg, right=right),
-            common.along(crosswind, until_nm=self.wide_nm - turn_nm, keep_to_it=False),
+            common.along(crosswind, until_nm=self.wide_nm - self.turn_nm(handling.circuit_kt), keep_to_it=False),
             common.turn(downwind.course_true_deg, right=right),
             common.along(downwind, until_nm=0.0),
-            *self.base_and_final(downwind=downwind, base=base, base_nm=base_nm, turn_nm=turn_nm),
+            *self.base_and_final(downwind=downwind, base_nm=base_nm),
         )
 
-    def base_and_final(self, *, downwind: Line, base: Line, base_nm: float, turn_nm: float) -> tuple[Leg, ...]:
-        """From abeam the threshold: start down, turn base, turn final onto the path, follow it."""
-        handling, right, half = self.handling, self.side > 0, self.handling.approach_flaps / 2.0
-        high_ft, low_ft = self.end.elevation_ft + self.height_ft, self.path_altitude_ft(base_nm)
-        slow_kt = 0.5 * (handling.circuit_kt + handling.approach_kt)
-        first_ft, second_ft = 0.4 * high_ft + 0.6 * low_ft, low_ft - 20.0
-        first = Steady(altitude_ft=first_ft, airspeed_kt=slow_kt, flaps=half)
-        second = Steady(altitude_ft=second_ft, airspeed_kt=slow_kt, flaps=half)
+    def base_and_final(self, *, downwind: Line, base_nm: float) -> tuple[Leg, ...]:
+        """From abeam the threshold: down to where the path is met, base, onto the centreline, down the path."""
+        half = self.handling.approach_flaps / 2.0
+        base_deg = normal_deg(self.end.course_true_deg - 90.0 * self.side)
+        level_ft = min(self.end.elevation_ft + self.height_ft, self.path_altitude_ft(base_nm + self.wide_nm))
+        slowing = Steady(altitude_ft=level_ft, airspeed_kt=self.slow_kt, flaps=half)
         return (
-            first.along(downwind, until_nm=base_nm - turn_nm),
-            first.turn(base.course_true_deg, right=right),
-            second.along(base, until_nm=self.wide_nm - 1.15 * turn_nm),
-            second.turn(self.end.course_true_deg, right=right),
-            Final(
+            slowing.along(downwind, until_nm=base_nm - self.turn_nm(self.slow_kt)),
+            slowing.turn(base_deg, right=self.side > 0),
+            Base(
                 end=self.end,
-                airspeed_kt=handling.approach_kt,
-                flaps=handling.approach_flaps,
-                until_to_go_nm=0.4,
-                sink_fpm=handling.sink_fpm + 300.0,
+                course_true_deg=base_deg,
+                altitude_ft=level_ft,
+                airspeed_kt=self.slow_kt,
+                flaps=half,
             ),
+            self._down(self.end),
         )

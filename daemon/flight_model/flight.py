@@ -1,6 +1,6 @@
 """A flight: scenes flown one after the other by one pair of hands.
 
-The loops run CONTROL_HZ times a second of simulated time, the model MODEL_HZ times. Nothing here reads a clock: the
+The loops run CONTROL_HZ times a second of simulated time, the model model_hz times. Nothing here reads a clock: the
 same scenes, weather and seed give the same flight.
 """
 
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from otherseat.daemon.flight_model.legs import Leg
 from otherseat.daemon.flight_model.loops import Demand, Handling, Loops
-from otherseat.daemon.flight_model.model import MODEL_HZ, FlightModel, Placement, View
+from otherseat.daemon.flight_model.model import FlightModel, Placement, View
 
 CONTROL_HZ = 60
 LONGEST_S = 3_600.0
@@ -59,8 +59,8 @@ def fly(
     hand: Hand | None = None,
     control_hz: int = CONTROL_HZ,
 ) -> Iterator[Moment]:
-    """Fly the scenes from number `first` on; yield after every control step. control_hz divides MODEL_HZ."""
-    loops, step_s = Loops(handling), 1.0 / control_hz
+    """Fly the scenes from number `first` on; yield after every control step. control_hz divides model_hz."""
+    loops, step_s, steps = Loops(handling), 1.0 / control_hz, model.model_hz // control_hz
     for number, scene in enumerate(scenes[first - 1 :], start=first):
         model.place(scene.placement)
         loops.settle()
@@ -76,6 +76,6 @@ def fly(
                     demand = hand(demand, view, step_s)
                 model.control(loops.step(view=view, demand=demand, step_s=step_s))
                 model.terrain(terrain(view))
-                model.run(MODEL_HZ // control_hz)
+                model.run(steps)
                 view = model.view()
                 yield Moment(scene=number, leg=index, began=False, view=view)

@@ -19,6 +19,8 @@ from otherseat.daemon.flight_model.model import View
 BANK_PER_DEG = 1.0
 LEVEL_FPM_PER_FT = 5.0
 PATH_FPM_PER_FT = 4.0
+G_NM_PER_H2 = 68_625.0
+"""9.80665 m/s2 in nautical miles and hours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +62,11 @@ def track_to_line(*, offset_ft: float, course_true_deg: float, groundspeed_kt: f
     """Return the track that closes the offset from a line in about twelve seconds, at most_deg at the steepest."""
     reach_ft = max(groundspeed_kt, 40.0) * FT_PER_NM / 3600.0 * 12.0
     return course_true_deg - clamp(math.degrees(math.atan2(offset_ft, reach_ft)), -most_deg, most_deg)
+
+
+def turn_radius_nm(*, groundspeed_kt: float, bank_deg: float) -> float:
+    """Return the radius of a level turn over the ground: V^2 / (g tan(bank))."""
+    return groundspeed_kt * groundspeed_kt / (G_NM_PER_H2 * math.tan(math.radians(bank_deg)))
 
 
 def climb_to_level(*, view: View, altitude_ft: float, climb_fpm: float, sink_fpm: float) -> float:

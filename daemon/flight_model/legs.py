@@ -1,24 +1,23 @@
 """Legs: the pieces that a flight is flown in. Each says what it wants now and when it is done.
 
+Those that begin or end on a runway are in runway_legs.py.
+
 Stand     on a runway, brakes on
 Roll      along a runway on the ground, up to a speed
-TakeOff   from standing to a height above the runway
 Along     a line at an altitude and a speed, until so far along it
 Turn      to a course, one way round
 Final     down the path of a runway end, or level until told to come down, until so near
-GoAround  from final, straight ahead, up to a height
-Land      flare, touch down, stop
+Base      across to the centreline and onto it, down the path as measured along the way
 """
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from otherseat.advisories.angles import difference_deg
 from otherseat.advisories.earth import WGS84_A_M, WGS84_E2, RunwayFrame
-from otherseat.advisories.path import sink_rate_to_hold_fpm
 from otherseat.advisories.runway import RunwayEnd
-from otherseat.advisories.units import M_PER_FT, M_PER_NM
+from otherseat.advisories.units import FT_PER_NM, M_PER_FT, M_PER_NM
 from otherseat.daemon.flight_model.guidance import (
     Spot,
     bank_to_track,
@@ -26,13 +25,17 @@ from otherseat.daemon.flight_model.guidance import (
     sink_to_path,
     spot,
     track_to_line,
+    turn_radius_nm,
 )
 from otherseat.daemon.flight_model.loops import Demand, Handling, clamp
 from otherseat.daemon.flight_model.model import View
 
 INTERCEPT_DEG = 30.0
-STOPPED_KT = 1.0
 TURNED_DEG = 8.0
+ESTABLISHED_FT = 400.0
+LEVEL_CLIMB_FPM = 400.0
+ROLL_S = 2.5
+"""Rolling into and out of a turn costs about so much time straight ahead."""
 
 
 class Leg(Protocol):
@@ -144,39 +147,6 @@ class Roll:
 
 
 @dataclass(slots=True)
-class TakeOff:
-    """Full power, keep the centreline, rotate, climb away straight."""
-
-    end: RunwayEnd
-    until_height_ft: float
-
-    def demand(self, *, view: View, handling: Handling) -> Demand:
-        """On the ground steer; in the air keep the line at the climbing speed."""
-        place = spot(view=view, end=self.end)
-        if view.on_ground:
-            pitch_deg = handling.climb_pitch_deg if view.airspeed_kt >= handling.rotate_kt else 0.0
-            return Demand(
-                heading_true_deg=steer(end=self.end, place=place),
-                pitch_deg=pitch_deg,
-                throttle=1.0,
-                flaps=handling.take_off_flaps,
-            )
-        track = track_to_line(
-            offset_ft=place.offset_ft,
-            course_true_deg=self.end.course_true_deg,
-            groundspeed_kt=view.groundspeed_kt,
-            most_deg=INTERCEPT_DEG,
-        )
-        bank = clamp(bank_to_track(view=view, track_true_deg=track, handling=handling), -10.0, 10.0)
-        pitch_deg = climb_pitch(view=view, handling=handling)
-        return Demand(bank_deg=bank, pitch_deg=pitch_deg, throttle=1.0, flaps=handling.take_off_flaps)
-
-    def done(self, *, view: View) -> bool:
-        """Say whether it is high enough."""
-        return view.altitude_ft - self.end.elevation_ft >= self.until_height_ft
-
-
-@dataclass(slots=True)
 class Along:
     """Fly a line, offset_ft right of it, until so many NM beyond its point."""
 
@@ -282,7 +252,9 @@ class Final:
 
     def _sink(self, *, view: View, place: Spot) -> float:
         if self.altitude_ft is not None:
-            return climb_to_level(view=view, altitude_ft=self.altitude_ft, climb_fpm=400.0, sink_fpm=self.sink_fpm)
+            return climb_to_level(
+                view=view, altitude_ft=self.altitude_ft, climb_fpm=LEVEL_CLIMB_FPM, sink_fpm=self.sink_fpm
+            )
         return sink_to_path(view=view, end=self.end, place=place, most_fpm=self.sink_fpm, above_ft=self.above_ft)
 
     def done(self, *, view: View) -> bool:
@@ -293,86 +265,58 @@ class Final:
 
 
 @dataclass(slots=True)
-class GoAround:
-    """From final: full power, climb away along the centreline."""
+class Base:
+    """Fly a base leg, turn so as to roll out on the centreline, and come down the path as measured along the way."""
 
     end: RunwayEnd
-    until_height_ft: float
+    course_true_deg: float
+    """Of the base leg; it leads to the centreline."""
+    altitude_ft: float
+    """Level at it until the path is met."""
+    airspeed_kt: float
+    """Until the turn begins, then slowing to the approach's."""
+    flaps: float
+    _turning: bool = field(default=False, init=False)
 
     def demand(self, *, view: View, handling: Handling) -> Demand:
-        """Climb straight ahead."""
+        """Keep the base leg until the turn must start, then the centreline."""
         place = spot(view=view, end=self.end)
+        offset_nm = abs(place.offset_ft) / FT_PER_NM
+        radius_nm = turn_radius_nm(groundspeed_kt=view.groundspeed_kt, bank_deg=handling.usual_bank_deg)
+        across_deg = abs(difference_deg(view.track_true_deg, self.end.course_true_deg))
+        roll_nm = view.groundspeed_kt / 3_600.0 * ROLL_S * math.sin(math.radians(across_deg))
+        lead_nm = radius_nm * (1.0 - math.cos(math.radians(across_deg))) + roll_nm
+        self._turning = self._turning or offset_nm <= lead_nm
+        if self._turning:
+            line_ft, course_deg, way_nm = place.offset_ft, self.end.course_true_deg, place.to_go_nm + 0.57 * offset_nm
+        else:
+            line_ft, course_deg = 0.0, self.course_true_deg
+            way_nm = place.to_go_nm + max(offset_nm - 0.43 * radius_nm, 0.0)
         track = track_to_line(
-            offset_ft=place.offset_ft,
-            course_true_deg=self.end.course_true_deg,
+            offset_ft=line_ft,
+            course_true_deg=course_deg,
             groundspeed_kt=view.groundspeed_kt,
             most_deg=INTERCEPT_DEG,
         )
-        bank = clamp(bank_to_track(view=view, track_true_deg=track, handling=handling), -10.0, 10.0)
-        return Demand(bank_deg=bank, pitch_deg=climb_pitch(view=view, handling=handling), throttle=1.0)
+        return Demand(
+            bank_deg=bank_to_track(view=view, track_true_deg=track, handling=handling),
+            vertical_speed_fpm=self._sink(view=view, place=replace(place, to_go_nm=way_nm), handling=handling),
+            airspeed_kt=handling.approach_kt if self._turning else self.airspeed_kt,
+            flaps=self.flaps,
+        )
+
+    def _sink(self, *, view: View, place: Spot, handling: Handling) -> float:
+        """Level until the path, which a quarter of the circle makes 0.57 of its radius longer than straight ahead."""
+        level_fpm = climb_to_level(
+            view=view, altitude_ft=self.altitude_ft, climb_fpm=LEVEL_CLIMB_FPM, sink_fpm=handling.sink_fpm
+        )
+        return min(level_fpm, sink_to_path(view=view, end=self.end, place=place, most_fpm=handling.sink_fpm))
 
     def done(self, *, view: View) -> bool:
-        """Say whether it is high enough."""
-        return view.altitude_ft - self.end.elevation_ft >= self.until_height_ft
-
-
-@dataclass(slots=True)
-class Land:
-    """Down the last of the path, flare, touch down, stop on the centreline; or only touch."""
-
-    end: RunwayEnd
-    touch_only: bool = False
-    _touched: bool = field(default=False, init=False)
-
-    def demand(self, *, view: View, handling: Handling) -> Demand:
-        """Fly the path, then the flare, then the roll-out."""
+        """Say whether it is established on final."""
         place = spot(view=view, end=self.end)
-        self._touched = self._touched or view.on_ground
-        if self._touched:
-            return self._roll_out(view=view, place=place, handling=handling)
-        track = track_to_line(
-            offset_ft=place.offset_ft,
-            course_true_deg=self.end.course_true_deg,
-            groundspeed_kt=view.groundspeed_kt,
-            most_deg=10.0,
-        )
-        bank = clamp(bank_to_track(view=view, track_true_deg=track, handling=handling), -12.0, 12.0)
-        wheels_ft = view.height_agl_ft - handling.standing_ft
-        if wheels_ft > handling.flare_ft:
-            sink = sink_to_path(view=view, end=self.end, place=place, most_fpm=900.0)
-            return Demand(
-                bank_deg=bank,
-                vertical_speed_fpm=sink,
-                airspeed_kt=handling.approach_kt,
-                flaps=handling.approach_flaps,
-            )
-        sink = flare_sink_fpm(view=view, wheels_ft=wheels_ft, flare_ft=handling.flare_ft)
-        return Demand(
-            bank_deg=clamp(bank, -5.0, 5.0), vertical_speed_fpm=sink, throttle=0.0, flaps=handling.approach_flaps
-        )
-
-    def _roll_out(self, *, view: View, place: Spot, handling: Handling) -> Demand:
-        return Demand(
-            heading_true_deg=steer(end=self.end, place=place),
-            pitch_deg=0.0,
-            throttle=0.0,
-            brakes=handling.braking if view.groundspeed_kt < handling.brake_below_kt else 0.0,
-        )
-
-    def done(self, *, view: View) -> bool:
-        """Say whether it has stopped, or touched when that is all."""
-        return self._touched and (self.touch_only or view.groundspeed_kt <= STOPPED_KT)
-
-
-TOUCHDOWN_FPM = 90.0
-FLARE_FROM_DEG = 3.0
-
-
-def flare_sink_fpm(*, view: View, wheels_ft: float, flare_ft: float) -> float:
-    """Return the vertical speed of a flare that starts at the path's sink and dies away with height."""
-    path_fpm = sink_rate_to_hold_fpm(groundspeed_kt=view.groundspeed_kt, angle_deg=FLARE_FROM_DEG)
-    share = clamp(wheels_ft / flare_ft, 0.0, 1.0)
-    return -(TOUCHDOWN_FPM + share * max(path_fpm - TOUCHDOWN_FPM, 0.0))
+        off_deg = abs(difference_deg(view.track_true_deg, self.end.course_true_deg))
+        return abs(place.offset_ft) <= ESTABLISHED_FT and off_deg <= TURNED_DEG
 
 
 def steer(*, end: RunwayEnd, place: Spot) -> float:

@@ -2,15 +2,18 @@
 
 bank        aileron  = integral + bank_gain x (wanted - bank) - roll_damping x roll rate
 sink        pitch    = trim integral + pitch_per_fpm x (wanted - vertical speed)
+                       + TURN_PITCH_DEG x (load factor - 1)
 pitch       elevator = integral + pitch_gain x (wanted - pitch) - pitch_damping x pitch rate
 speed       throttle = integral + throttle_per_kt x (wanted - airspeed)
 slip        rudder   = slip_gain x sideslip - yaw_damping x yaw rate on top of a steady turn's
 steering    rudder   = steer_gain x (wanted - heading) - steer_damping x yaw rate, on the ground;
             the nose wheel gets less of it the faster it rolls
 
+In the air a new speed is asked for at speed_kt_per_s and flaps run at flaps_per_s: nobody wants them all at once.
 The gains were found by flying; no source. Each integral stops where its output is at its stop.
 """
 
+import math
 from dataclasses import dataclass
 
 from otherseat.advisories.angles import difference_deg
@@ -39,6 +42,8 @@ class Handling:
     take_off_flaps: float = 0.0
     climb_pitch_deg: float = 7.0
     most_bank_deg: float = 22.0
+    usual_bank_deg: float = 19.0
+    """With which turns are planned: what is left to the most mends a turn that was begun late."""
     most_pitch_deg: float = 12.0
     least_pitch_deg: float = -10.0
     cruise_throttle: float = 0.6
@@ -56,10 +61,12 @@ class Handling:
     pitch_gain: float = 0.06
     pitch_damping: float = 0.025
     pitch_trim_rate: float = 0.03
-    pitch_per_fpm: float = 0.004
-    pitch_per_fpm_s: float = 0.0008
+    pitch_per_fpm: float = 0.006
+    pitch_per_fpm_s: float = 0.0014
     throttle_per_kt: float = 0.03
     throttle_per_kt_s: float = 0.004
+    speed_kt_per_s: float = 0.8
+    flaps_per_s: float = 0.05
     slip_gain: float = 0.05
     steer_gain: float = 0.08
     steer_damping: float = 0.04
@@ -95,6 +102,7 @@ JET = Handling(
     take_off_flaps=0.4,
     climb_pitch_deg=12.0,
     most_bank_deg=25.0,
+    usual_bank_deg=21.0,
     most_pitch_deg=16.0,
     least_pitch_deg=-6.0,
     cruise_throttle=0.5,
@@ -111,14 +119,16 @@ JET = Handling(
     pitch_gain=0.05,
     pitch_damping=0.05,
     pitch_trim_rate=0.02,
-    pitch_per_fpm=0.0022,
-    pitch_per_fpm_s=0.0004,
+    pitch_per_fpm=0.0045,
+    pitch_per_fpm_s=0.0014,
     throttle_per_kt=0.03,
     throttle_per_kt_s=0.003,
 )
 """A twin jet of about fifty tonnes."""
 
 ROTATING_DEG = 2.0
+TURN_PITCH_DEG = 8.0
+"""About the angle of attack of slow flight: what a turn asks for more of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +183,8 @@ class Loops:
         self._pitch = Integral(low=handling.least_pitch_deg, high=handling.most_pitch_deg, start=pitch_deg)
         start = handling.cruise_throttle if throttle is None else throttle
         self._throttle = Integral(low=0.0, high=1.0, start=start)
+        self._wanted_kt: float | None = None
+        self._flaps = 0.0
 
     def step(self, *, view: View, demand: Demand, step_s: float) -> Controls:
         """Return where the controls go for the next step_s seconds."""
@@ -182,7 +194,7 @@ class Loops:
             rudder=(rudder := self._rudder(view=view, demand=demand)),
             steering=rudder * clamp(FULL_STEERING_KT / max(view.groundspeed_kt, 1.0), 0.1, 1.0),
             throttle=self._power(view=view, demand=demand, step_s=step_s),
-            flaps=demand.flaps,
+            flaps=self._flaps_run(view=view, demand=demand, step_s=step_s),
             brakes=demand.brakes,
         )
 
@@ -208,16 +220,26 @@ class Loops:
         most_fpm = handling.climb_fpm * 2.0 / 3.0
         error_fpm = clamp(demand.vertical_speed_fpm - view.vertical_speed_fpm, -most_fpm, most_fpm)
         steady = self._pitch.add(handling.pitch_per_fpm_s * error_fpm * step_s)
-        return clamp(steady + handling.pitch_per_fpm * error_fpm, handling.least_pitch_deg, handling.most_pitch_deg)
+        turning_deg = TURN_PITCH_DEG * (1.0 / math.cos(math.radians(clamp(view.bank_deg, -60.0, 60.0))) - 1.0)
+        pitch_deg = steady + turning_deg + handling.pitch_per_fpm * error_fpm
+        return clamp(pitch_deg, handling.least_pitch_deg, handling.most_pitch_deg)
 
     def _power(self, *, view: View, demand: Demand, step_s: float) -> float:
         if demand.throttle is not None:
-            self._throttle.value = demand.throttle
+            self._throttle.value, self._wanted_kt = demand.throttle, None
             return demand.throttle
         handling = self._handling
-        error_kt = demand.airspeed_kt - view.airspeed_kt
+        before_kt = view.airspeed_kt if self._wanted_kt is None else self._wanted_kt
+        most_kt = handling.speed_kt_per_s * step_s
+        self._wanted_kt = clamp(demand.airspeed_kt, before_kt - most_kt, before_kt + most_kt)
+        error_kt = self._wanted_kt - view.airspeed_kt
         steady = self._throttle.add(handling.throttle_per_kt_s * error_kt * step_s)
         return clamp(steady + handling.throttle_per_kt * error_kt, 0.0, 1.0)
+
+    def _flaps_run(self, *, view: View, demand: Demand, step_s: float) -> float:
+        most = 1.0 if view.on_ground else self._handling.flaps_per_s * step_s
+        self._flaps = clamp(demand.flaps, self._flaps - most, self._flaps + most)
+        return self._flaps
 
     def _rudder(self, *, view: View, demand: Demand) -> float:
         handling = self._handling

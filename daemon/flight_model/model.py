@@ -1,8 +1,9 @@
 """The embedded flight model: jsbsim wrapped, with its own UDP export.
 
-It flies six degrees of freedom at MODEL_HZ over a WGS-84 earth. Export leaves only through jsbsim's own socket output
-(comma-separated text, first a line of labels that begins with <LABELS>), written as an XML directive. With the
-seven significant digits that it writes unless told otherwise a position would keep 1 m; it is asked for DIGITS.
+It flies six degrees of freedom over a WGS-84 earth, MODEL_HZ times a second unless told otherwise. Export leaves only
+through jsbsim's own socket output (comma-separated text, first a line of labels that begins with <LABELS>), written as
+an XML directive. With the seven significant digits that it writes unless told otherwise a position would keep 1 m; it
+is asked for DIGITS.
 
 Placing the aircraft repeats the label line and one datagram at the old time: to a listener that looks like
 a simulator whose user moved the aircraft, which is what it is.
@@ -136,7 +137,7 @@ class FlightModelError(RuntimeError):
 class FlightModel:
     """One aircraft in jsbsim. `close` (or a with block) removes its scratch folder."""
 
-    def __init__(self, *, aircraft: str, weather: Weather | None = None) -> None:
+    def __init__(self, *, aircraft: str, weather: Weather | None = None, model_hz: int = MODEL_HZ) -> None:
         source = Path(jsbsim.get_default_root_dir()) / "aircraft" / aircraft
         if not source.is_dir():
             raise FlightModelError(f"no such aircraft in the flight model: {aircraft}")
@@ -149,7 +150,8 @@ class FlightModel:
         if not self._jsbsim.load_model(aircraft):
             self.close()
             raise FlightModelError(f"the flight model can't load {aircraft}")
-        self._jsbsim.set_dt(1.0 / MODEL_HZ)
+        self.model_hz = model_hz
+        self._jsbsim.set_dt(1.0 / model_hz)
         self.weather = weather or Weather()
         self._engines = int(self._jsbsim.get_propulsion().get_num_engines())
 
@@ -222,7 +224,7 @@ class FlightModel:
             model[f"fcs/throttle-cmd-norm[{engine}]"] = controls.throttle
 
     def run(self, steps: int) -> None:
-        """Advance by steps / MODEL_HZ seconds of simulated time."""
+        """Advance by steps / model_hz seconds of simulated time."""
         for _ in range(steps):
             if not self._jsbsim.run():
                 raise FlightModelError("the flight model stopped")

@@ -7,9 +7,10 @@ with each mistake long enough to be told, then mends it.
 from dataclasses import dataclass
 
 from otherseat.daemon.flight_model.flight import Scene
-from otherseat.daemon.flight_model.legs import Along, Final, Land, Roll, Stand, TakeOff, Turn
+from otherseat.daemon.flight_model.legs import Along, Final, Roll, Stand, Turn
 from otherseat.daemon.flight_model.loops import LIGHT_SINGLE
 from otherseat.daemon.flight_model.model import Weather
+from otherseat.daemon.flight_model.runway_legs import Land, TakeOff
 from otherseat.daemon.flight_model.world import World, beside, on_runway
 
 WRONG_TAKE_OFF = "ZZKN/13"

@@ -7,9 +7,8 @@ import statistics
 import pytest
 
 from otherseat.daemon.evaluation.conditions import RATES_HZ, SKILLS, UnsteadyHand, draw_conditions, dropouts
-from otherseat.daemon.evaluation.flown import CONTROLS_HZ
+from otherseat.daemon.evaluation.flown import CONTROLS_HZ, MODEL_HZ
 from otherseat.daemon.flight_model.loops import JET, LIGHT_SINGLE, Demand, Handling
-from otherseat.daemon.flight_model.model import MODEL_HZ
 from tests.daemon.flight_model.test_legs import VIEW
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from geographiclib.geodesic import Geodesic
 
-from otherseat.daemon.flight_model.legs import Final, Line, Stand, Turn, flare_sink_fpm, geodetic
+from otherseat.daemon.flight_model.legs import Final, Line, Stand, Turn, geodetic
 from otherseat.daemon.flight_model.loops import LIGHT_SINGLE
 from otherseat.daemon.flight_model.model import View
 from otherseat.daemon.flight_model.world import World, line_of
@@ -69,10 +69,3 @@ def test_final_is_done_near_enough_or_lined_up() -> None:
     assert not far.done(view=here)
     assert replace(far, until_to_go_nm=3.1).done(view=here)
     assert replace(far, until_within_ft=250.0).done(view=here)
-
-
-def test_flare_ends_at_the_touchdown_rate() -> None:
-    """The flare starts at the path's sink, 478 ft/min for 3 degrees at 90 kt (101.27 x 90 x tan 3), and ends at 90."""
-    assert [-477.6, -90.0] == pytest.approx(
-        [flare_sink_fpm(view=VIEW, wheels_ft=height_ft, flare_ft=16.0) for height_ft in (16.0, 0.0)], abs=0.5
-    )
