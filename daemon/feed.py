@@ -6,8 +6,6 @@ sees the gap in seq. The newest frame of each topic is kept for those who come l
 
 import secrets
 import time
-from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
 import structlog
@@ -47,7 +45,8 @@ class Feed:
         self._floor = 0
         """Where a new topic's sequence begins: above every sequence of an aircraft that was let go."""
         self._newest: dict[bytes, bytes] = {}
-        self._standing: dict[str, _Standing] = {}
+        self._standing: dict[str, StandingMessage] = {}
+        """How things stood with each aircraft when it was last told."""
         self.refused = 0
         """Messages that could not be encoded; they were not sent."""
 
@@ -69,13 +68,10 @@ class Feed:
         if kind is Kind.ALERT:
             self._note(body, time_s)
 
-    def stand(
-        self, aircraft: str, time_s: float, *, live: Mapping[str, str], silent: bool, age_s: float | None
-    ) -> None:
+    def stand(self, time_s: float, standing: StandingMessage) -> None:
         """Send how things stand with one aircraft, once a second; when an alert changes the feed does by itself."""
-        standing = self._standing.setdefault(aircraft, _Standing())
-        standing.live, standing.silent, standing.age_s, standing.time_s = dict(live), silent, age_s, time_s
-        self._publish_standing(aircraft, standing)
+        self._standing[standing.aircraft] = standing
+        self.publish(Kind.STANDING, standing.aircraft, time_s, standing)
 
     def retire(self, aircraft: str, time_s: float) -> None:
         """Say that an aircraft is gone, and forget it. Should it come back, its sequences go on higher up."""
@@ -142,33 +138,11 @@ class Feed:
         return self._topics.setdefault((kind, aircraft), topic_of(kind, aircraft))
 
     def _note(self, alert: AlertMessage, time_s: float) -> None:
-        standing = self._standing.setdefault(alert.aircraft, _Standing())
-        standing.time_s = time_s
+        """Send how things stand with an alert that has just changed."""
+        before = self._standing.get(alert.aircraft) or StandingMessage(aircraft=alert.aircraft)
+        alerts = {one.id: one for one in before.alerts}
         if alert.change is alert.change.CLEARED:
-            standing.alerts.pop(alert.id, None)
+            alerts.pop(alert.id, None)
         else:
-            standing.alerts[alert.id] = alert
-        self._publish_standing(alert.aircraft, standing)
-
-    def _publish_standing(self, aircraft: str, standing: "_Standing") -> None:
-        self.publish(Kind.STANDING, aircraft, standing.time_s, standing.message(aircraft))
-
-
-@dataclass(slots=True)
-class _Standing:
-    """What the feed remembers of one aircraft for its next standing message."""
-
-    alerts: dict[str, AlertMessage] = field(default_factory=dict)
-    live: dict[str, str] = field(default_factory=dict)
-    silent: bool = False
-    age_s: float | None = None
-    time_s: float = 0.0
-
-    def message(self, aircraft: str) -> StandingMessage:
-        return StandingMessage(
-            aircraft=aircraft,
-            alerts=tuple(self.alerts.values()),
-            live=self.live,
-            silent=self.silent,
-            age_s=self.age_s,
-        )
+            alerts[alert.id] = alert
+        self.stand(time_s, before.model_copy(update={"alerts": tuple(alerts.values())}))

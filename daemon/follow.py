@@ -125,7 +125,7 @@ class Follower:
         if stand:
             self._alerts[key] = stand
         gone = [cleared(alert, time_s=message.time_s) for name, alert in known.items() if name not in stand]
-        news = [alert for name, alert in stand.items() if known.get(name) != alert]
+        news = [alert for name, alert in stand.items() if name not in known or _changed(known[name]) != _changed(alert)]
         return [_made_up(message, alert) for alert in gone + news]
 
     def _forget(self, message: Message) -> None:
@@ -141,6 +141,11 @@ class Follower:
                 gone = Message(Kind.ALERT, alert.aircraft, key[0], 0, alert.time_s, alert)
                 told.append(_made_up(gone, cleared(alert, time_s=alert.time_s)))
         return told
+
+
+def _changed(alert: AlertMessage) -> tuple[object, ...]:
+    """Return what tells one change of an alert from the next; its numbers go on between changes."""
+    return alert.change, alert.level, alert.acknowledged, alert.escalation, alert.time_s
 
 
 def _made_up(message: Message, alert: AlertMessage) -> Message:

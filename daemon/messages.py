@@ -25,6 +25,7 @@ from otherseat.advisories.picture import Picture
 from otherseat.advisories.plan import Plan, ResolvedHold, ResolvedPlan
 from otherseat.advisories.profile import AircraftProfile
 from otherseat.advisories.runway import Airfield, RunwayEnd
+from otherseat.advisories.speaking import Verbosity
 from otherseat.advisories.state import State
 from otherseat.advisories.weather_report import Weather
 
@@ -137,13 +138,15 @@ class StandingMessage(Body):
 
     aircraft: str
     alerts: tuple[AlertMessage, ...] = ()
-    """Every alert that stands, at its latest change."""
+    """Every alert that stands, at its latest change, with the numbers of now: `text` may differ from what was said."""
     live: dict[str, str] = {}
     """Advisory -> "live", or "lacks x, y" naming what has not arrived."""
     silent: bool = False
     """Nothing has arrived for this aircraft for longer than the settings allow: the daemon is blind."""
     age_s: float | None = Field(default=None, ge=0)
     """Since the newest state arrived."""
+    verbosity: Verbosity = Verbosity.NORMAL
+    """How much of it the pilot wants to hear."""
     retired: bool = False
     """The daemon has let go of this aircraft: the last message about it."""
 

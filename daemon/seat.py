@@ -15,7 +15,7 @@ from otherseat.daemon.answers import answer_of
 from otherseat.daemon.feed import Feed
 from otherseat.daemon.hook import Hook
 from otherseat.daemon.logbook import Logbook
-from otherseat.daemon.messages import Kind, PlanMessage, alert_message, call_message
+from otherseat.daemon.messages import AlertMessage, Kind, PlanMessage, StandingMessage, alert_message, call_message
 from otherseat.daemon.phrasebook import Phrasebook
 from otherseat.daemon.teaching import rule_values
 from otherseat.daemon.voice.speaker import Speaker
@@ -140,6 +140,17 @@ class Seat:
         self._note("switch", advisory=advisory, on=on)
         return self.engine.switch(advisory, on=on)
 
+    def standing(self, *, now_s: float) -> StandingMessage:
+        """Return how things stand, with the numbers of now in every alert; now_s is the clock of `received_s`."""
+        return StandingMessage(
+            aircraft=self.aircraft,
+            alerts=tuple(self._in_words(alert) for alert in self.engine.attention.standing),
+            live=self.engine.live(),
+            silent=self.silent,
+            age_s=max(now_s - self.received_s, 0.0),
+            verbosity=self.engine.attention.speaking.verbosity,
+        )
+
     def retire(self) -> None:
         """Tell the bus that the aircraft is gone."""
         self._outlets.feed.retire(self.aircraft, self.time_s)
@@ -192,14 +203,13 @@ class Seat:
 
     def _tell(self, alerts: tuple[Alert, ...], calls: tuple[Call, ...]) -> None:
         for alert in alerts:
-            sentence = self._outlets.phrasebook.compose(phrase=alert.phrase, values=alert.values)
-            message = alert_message(alert, text=sentence.text, speech=sentence.speech)
+            message = self._in_words(alert)
             self._outlets.feed.publish(Kind.ALERT, alert.aircraft, alert.time_s, message)
             if self._outlets.logbook is not None:
                 self._outlets.logbook.alert(message)
             if self._outlets.hook is not None:
                 self._outlets.hook.look(message)
-            log.info("alert", id=alert.id, change=alert.change.value, level=alert.level.word, text=sentence.text)
+            log.info("alert", id=alert.id, change=alert.change.value, level=alert.level.word, text=message.text)
             if alert.change in (Change.CLEARED, Change.ACKNOWLEDGED) and self._outlets.speaker is not None:
                 self._outlets.speaker.drop(alert_id=alert.id, time_s=alert.time_s)
         for call in calls:
@@ -211,6 +221,10 @@ class Seat:
                 text=" ".join(sentence.text for sentence in sentences),
                 speech=" ".join(sentence.speech for sentence in sentences),
             )
+
+    def _in_words(self, alert: Alert) -> AlertMessage:
+        sentence = self._outlets.phrasebook.compose(phrase=alert.phrase, values=alert.values)
+        return alert_message(alert, text=sentence.text, speech=sentence.speech)
 
     def _rules(self, call: Call) -> list[tuple[str, Values]]:
         """Return the rule of thumb that goes with a call, in teach mode."""

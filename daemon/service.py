@@ -163,13 +163,7 @@ class Service:
 
     def _publish_health(self, now_s: float) -> None:
         for seat in self.roster:
-            self.feed.stand(
-                seat.aircraft,
-                seat.time_s,
-                live=seat.engine.live(),
-                silent=seat.silent,
-                age_s=max(now_s - seat.received_s, 0.0),
-            )
+            self.feed.stand(seat.time_s, seat.standing(now_s=now_s))
         self.feed.publish(Kind.HEALTH, None, now_s - self._started_s, self.health())
 
     def _adjust_voice(self, request: VoiceRequest) -> None:

@@ -232,8 +232,13 @@ class Scene:
     def _standing_part(self) -> dict[str, Any]:
         standing = self._standing
         if standing is None:
-            return {"live": {}, "silent": False, "retired": False}
-        return {"live": dict(standing.live), "silent": standing.silent, "retired": standing.retired}
+            return {"live": {}, "silent": False, "retired": False, "verbosity": None}
+        return {
+            "live": dict(standing.live),
+            "silent": standing.silent,
+            "retired": standing.retired,
+            "verbosity": standing.verbosity.value,
+        }
 
     def _plan_part(self) -> dict[str, Any] | None:
         return None if self._plan is None else self._plan.plan.model_dump(mode="json", exclude_none=True)

@@ -15,7 +15,7 @@ from otherseat.advisories.levels import Change
 from otherseat.advisories.plan import Plan
 from otherseat.advisories.state import State
 from otherseat.daemon.client import AskError, AsyncClient, Client, Message, NoAnswerError, Subscription
-from otherseat.daemon.messages import HealthMessage, Kind, PlanMessage
+from otherseat.daemon.messages import HealthMessage, Kind, PlanMessage, StandingMessage
 from tests.daemon.bench import Bench, bench
 from tests.daemon.samples import BODIES, alert
 
@@ -226,11 +226,12 @@ def test_models_travel_in_orders() -> None:
 
 def test_a_client_without_a_desk() -> None:
     """With the feed alone, as behind a relay, standing messages tell what stands."""
+    body = StandingMessage(aircraft="own", alerts=(alert(1),), age_s=0.1)
     with bench() as standing, Client(relay=standing.feed.endpoint) as client:
         standing.publish("alert", "own", 1.0, alert(1))
         with client.subscribe("alert") as subscription:
             while not (got := subscription.receive(timeout_s=0.05)):
-                standing.call(lambda: standing.feed.stand("own", 2.0, live={}, silent=False, age_s=0.1))
+                standing.call(lambda: standing.feed.stand(2.0, body))
 
     assert ["glidepath-high.1"] == [message.body.id for message in got]
 

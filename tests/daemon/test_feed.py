@@ -9,7 +9,7 @@ import zmq
 from otherseat.advisories.levels import Change
 from otherseat.advisories.state import State
 from otherseat.daemon.feed import Feed
-from otherseat.daemon.messages import Kind, decode
+from otherseat.daemon.messages import Kind, StandingMessage, decode
 from otherseat.daemon.sockets import EndpointError
 from otherseat.daemon.verbs import SnapshotRequest
 from tests.daemon.samples import BODIES, alert
@@ -134,11 +134,13 @@ def test_snapshot_tells_what_stands_now(feed: Feed) -> None:
 
 
 def test_standing_brings_alerts_and_what_is_live(context: Context, feed: Feed) -> None:
-    """The standing message joins what the service knows with what the feed has sent."""
+    """The standing message tells what the seat knows, and again when an alert has changed."""
     socket = context.subscriber(feed, b"standing.")
     feed.publish("alert", "own", 1.0, alert(1))
 
-    feed.stand("own", 2.0, live={"glidepath": "live"}, silent=True, age_s=2.5)
+    feed.stand(
+        2.0, StandingMessage(aircraft="own", alerts=(alert(1),), live={"glidepath": "live"}, silent=True, age_s=2.5)
+    )
 
     raised, told = [decode(*socket.recv_multipart()).body for _ in range(2) if socket.poll(5_000)]
     assert ["glidepath-high.1"] == [one.id for one in raised.alerts]

@@ -1,5 +1,6 @@
 """What a subscriber makes of the frames that reach it."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -66,6 +67,19 @@ def test_a_gap_asks_for_a_snapshot_where_it_matters(kind: Kind, *, expected: boo
     follower.take(*frame(kind, BODIES[kind], seq=3))
 
     assert expected is follower.behind
+
+
+def test_numbers_that_go_on_are_no_news() -> None:
+    """A standing alert whose words follow the numbers is told once; a change of it is told again."""
+    follower = Follower(["alert"])
+    worded = [replace(alert(1), text=text) for text in ("High, 400.", "High, 450.")]
+    worded.append(replace(worded[1], change=Change.ACKNOWLEDGED, acknowledged=True))
+    told = [
+        changes(follower.take(*frame(Kind.STANDING, StandingMessage(aircraft="own", alerts=(one,)), seq=seq)))
+        for seq, one in enumerate(worded, 1)
+    ]
+
+    assert [[("glidepath-high.1", "raised")], [], [("glidepath-high.1", "acknowledged")]] == told
 
 
 def test_alerts_stand_for_who_comes_late() -> None:

@@ -16,6 +16,7 @@ from otherseat.advisories.state import State
 from otherseat.daemon.board import missing, ranked
 from otherseat.daemon.client import Client, Keys
 from otherseat.daemon.keys import Role, add_client, make_pair, read_pair
+from otherseat.daemon.messages import StandingMessage
 from otherseat.daemon.relay import Relay, Upstream, relay
 from otherseat.daemon.scene import KINDS
 from otherseat.daemon.terminal import Watcher
@@ -80,13 +81,14 @@ def gone(board: Watcher) -> list[str]:
 def stand(standing: Bench, number: int) -> None:
     """Raise an alert on the seat, and have it stand every now and then."""
     aircraft = f"a{number}"
+    raised = alert(1, aircraft=aircraft, level=Level(1 + number % 3))
 
     def again() -> None:
         if not standing.stopped:
-            standing.feed.stand(aircraft, 2.0, live={}, silent=False, age_s=0.1)
+            standing.feed.stand(2.0, StandingMessage(aircraft=aircraft, alerts=(raised,), age_s=0.1))
             standing.after(0.2, again)
 
-    standing.publish("alert", aircraft, 1.0, alert(1, aircraft=aircraft, level=Level(1 + number % 3)))
+    standing.publish("alert", aircraft, 1.0, raised)
     standing.later(again)
 
 

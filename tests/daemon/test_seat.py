@@ -1,6 +1,7 @@
 """A seat: what it hands to bus, voice, logbook and hook, and the rule of thumb in teach mode."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -69,6 +70,24 @@ def test_the_first_words_are_the_caution(feed: Feed) -> None:
 
     assert ear.heard[0].startswith("call: Simulation and training only.")
     assert 1 == sum("Simulation and training" in line for line in ear.heard)
+
+
+def test_what_stands_has_the_numbers_of_now(feed: Feed) -> None:
+    """An alert that goes on standing is worded with today's height, and tells how much the pilot wants to hear."""
+    seat = make_seat(feed, Ear())
+    seat.set_verbosity(Verbosity.QUIET)
+    told = []
+    for state in final(end=END, distance_nm=5.0, above_path_ft=400.0, seconds=40, indicated_airspeed_kt=86.0):
+        higher_ft = 10.0 * max(state.time_s - 20.0, 0.0)
+        seat.step(replace(state, altitude_ft=(state.altitude_ft or 0.0) + higher_ft), received_s=0.0)
+        if state.time_s in {20.0, 40.0}:
+            told.append(seat.standing(now_s=3.0))
+    before, after = [next(one for one in each.alerts if one.alert == "glidepath-high") for each in told]
+
+    assert before.id == after.id
+    assert "400" in before.text
+    assert "600" in after.text
+    assert [(3.0, Verbosity.QUIET)] * 2 == [(each.age_s, each.verbosity) for each in told]
 
 
 def test_teach_mode_gives_the_rule_beside_the_exact_number(feed: Feed) -> None:

@@ -37,8 +37,8 @@ def publish_all(standing: Bench) -> None:
     for kind, body in BODIES.items():
         if kind is not Kind.STANDING:
             standing.publish(kind, None if kind is Kind.HEALTH else "own", 640.5, body)
-    live = BODIES[Kind.STANDING].live
-    standing.call(lambda: standing.feed.stand("own", 640.5, live=live, silent=False, age_s=0.1))
+    body = BODIES[Kind.STANDING].model_copy(update={"alerts": (BODIES[Kind.ALERT],)})
+    standing.call(lambda: standing.feed.stand(640.5, body))
 
 
 def seen(watcher: Watcher, wanted: str) -> str:

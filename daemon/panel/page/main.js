@@ -98,7 +98,7 @@ const ask = listen({
   sheet(sheet) { page.sheet = sheet; page.trail = []; ask4frame(); },
   trace(trail) { page.trail = trail ?? []; ask4frame(); },
   alerts(list) { alerts.take(list ?? []); },
-  standing(standing) { showLive(by("live"), standing); },
+  standing(standing) { showLive(by("live"), standing); orders.standing(standing); },
   log(entries) { showLog(by("log"), entries ?? []); },
   health(health) { orders.health(health); set("voice", health ? `Voice: ${health.voice}${health.muted ? ", muted" : ""}. Daemon ${health.version}.` : ""); },
   fleet: showFleet,

@@ -30,7 +30,6 @@ export class Orders {
     for (const { id, ok, text } of list) {
       const button = this.waiting.get(id);
       button?.removeAttribute("aria-busy");
-      if (ok && this.verbosity.includes(button)) for (const each of this.verbosity) each.setAttribute("aria-pressed", String(each === button));
       this.waiting.delete(id);
       this.tell(ok ? text : `Refused: ${text}`, ok);
     }
@@ -51,6 +50,10 @@ export class Orders {
     this.operator = role === "operator";
     this.box.hidden = !this.operator;
     this.looking.hidden = this.operator;
+  }
+
+  standing(standing) {
+    for (const each of this.verbosity) each.setAttribute("aria-pressed", String(each.value === standing?.verbosity));
   }
 
   health(health) {
