@@ -79,7 +79,8 @@ class Assembler:
     def _one(self, message: Fields, received_s: float) -> State | None:
         """Take one message; return a State when it calls for one."""
         values, refused = within_bounds(message)
-        self.refused_fields.update(refused)
+        if refused:
+            self.refused_fields.update(refused)
         track = self._track(str(values.pop("aircraft", self._aircraft)), received_s)
         sent_s = values.pop("time_s", None)
         if track is None or not (values or sent_s is not None):
@@ -105,7 +106,8 @@ class Assembler:
         extra = track.derived.step(time_s=now_s, fresh=fresh)
         track.computed = frozenset(extra)
         state, refused = State.accept({**fresh, **extra, "time_s": now_s, "aircraft": track.aircraft})
-        self.refused_fields.update(refused)
+        if refused:
+            self.refused_fields.update(refused)
         return replace(state, computed=tuple(sorted(extra))) if state is not None and extra else state
 
     def _track(self, aircraft: str, received_s: float) -> Track | None:

@@ -21,6 +21,8 @@ FASTEST_KT = 5_000.0
 
 Sample = tuple[float, float, float, float | None]
 """time_s, latitude_deg, longitude_deg, altitude_ft"""
+SLOPES = frozenset({"groundspeed_kt", "track_true_deg", "vertical_speed_fpm"})
+"""What can be worked out."""
 
 
 def metres_per_degree(latitude_deg: float) -> tuple[float, float]:
@@ -45,6 +47,8 @@ class Derived:
             return {}
         altitude = fresh.get("altitude_ft")
         self._add((time_s, float(latitude), float(longitude), None if altitude is None else float(altitude)))
+        if fresh.keys() >= SLOPES:
+            return {}
         found = self._slopes()
         if found.get("groundspeed_kt", 0.0) > FASTEST_KT:
             self._samples.clear()

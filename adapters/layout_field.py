@@ -73,11 +73,15 @@ def number_reader(name: str, place: Place, unit: str) -> Reader:
     """Return a reader for a number with a unit."""
     convert = converter(unit=unit, field=name, scale=place.scale * place.sign, offset=place.offset)
     unwrap = Unwrap(place.wraps_at) if place.wraps_at else None
+    may_be_missing = bool(place.missing)
 
     def read(raw: Any) -> Value | None:
-        if (place.missing or not raw) and missing(raw, place):
+        if (may_be_missing or not raw) and missing(raw, place):
             return None
-        value = number(raw, name)
+        try:  # as in `number`: this runs for every number of every datagram
+            value = float(raw)
+        except (TypeError, ValueError, OverflowError):
+            raise RejectError(Reason.SYNTAX, name) from None
         return convert(unwrap(value) if unwrap else value)
 
     return read

@@ -74,13 +74,19 @@ class TextDecoder:
             self._learn(self._cells(line[len(prefix) :].strip().removeprefix(self._text.delimiter)))
             return None
         cells = self._cells(line)
-        if prefix is None and len(self._names.intersection(cells)) >= min(ENOUGH_NAMES, len(self._names) or 1):
+        if prefix is None and self._is_header(cells):
             self._learn(cells)
             return None
         message = self._messages.get(cells[0]) or self._messages.get(None)
         if message is None:
             raise RejectError(Reason.FOREIGN, "no message with this tag")
         return message.read(cells, self._columns(cells) if message.names else {})
+
+    def _is_header(self, cells: list[str]) -> bool:
+        """Say whether enough of the cells are names of columns; in nearly every line none is."""
+        if self._names.isdisjoint(cells):
+            return False
+        return len(self._names.intersection(cells)) >= min(ENOUGH_NAMES, len(self._names))
 
     def _cells(self, line: str) -> list[str]:
         """Return the line's cells without blanks around them."""

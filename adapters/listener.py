@@ -105,11 +105,14 @@ class Listener:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def drain(self) -> list[Received]:
-        """Return what waits, oldest first, at most the newest `newest` of it; never blocks and never raises."""
+    def drain(self, *, most: int = MOST_READS) -> list[Received]:
+        """Return what waits, oldest first, at most the newest `newest` of it; never blocks and never raises.
+
+        most: how many to read at most; the rest goes on waiting.
+        """
         waiting: deque[Received] = deque(maxlen=self._newest)
         read = 0
-        for _ in range(MOST_READS):
+        for _ in range(most):
             received = self._read()
             if received is None:
                 break

@@ -2,6 +2,10 @@
 
 Each step: notice a jump, work out the picture, ask every advisory whose needs are met, let attention judge. The
 same states, plan and settings give the same alerts, byte for byte.
+
+Pace  a state less than THINK_EVERY_S of its own time after the last one thought about is passed over: what a pilot
+      would be told changes no faster, and of 60 states a second two in three would only bring the same thought again.
+      It follows the states' own times, never a clock, so that a replay passes over the same ones.
 """
 
 import math
@@ -27,6 +31,8 @@ from otherseat.advisories.units import M_PER_NM
 
 SILENCE = "silence"
 BENCHED = "plugin-benched"
+THINK_EVERY_S = 0.045
+"""Every third of 60 states a second, every one of 20: somewhat under a twentieth, as no sender keeps time exactly."""
 FAULTS_BEFORE_BENCH = 3
 FORGIVEN_PER_ANSWER = 0.25
 """Four good answers make up for one fault, so that what fails at every other state is benched too."""
@@ -55,6 +61,8 @@ class Outcome:
     calls: tuple[Call, ...] = ()
     faults: tuple[Fault, ...] = ()
     jumped: bool = False
+    thought: bool = True
+    """False: the state came so soon after the last that nothing was worked out, and the picture is the last one."""
 
 
 @dataclass(slots=True)
@@ -96,6 +104,8 @@ class Engine:
         self._watched = [*(alert for seat in self._seats for alert in seat.advisory.alerts), BENCHED, SILENCE]
         self._sight = Sight(runways=runways, plan=plan)
         self._last: State | None = None
+        self._between: Outcome | None = None
+        """What a state is answered with that comes too soon to be thought about."""
 
     @property
     def phase(self) -> Phase | None:
@@ -111,6 +121,7 @@ class Engine:
         """Go on with another plan."""
         self.plan = plan
         self._sight.set_plan(plan)
+        self._between = None
 
     def live(self) -> dict[str, str]:
         """Return, for every advisory, `live`, or what it lacks, or that it was benched."""
@@ -127,14 +138,17 @@ class Engine:
 
     def step(self, state: State) -> Outcome:
         """Take in one state."""
+        if self._between is not None and 0.0 < state.time_s - self._between.picture.time_s < THINK_EVERY_S:
+            return self._between
         jumped = self._last is not None and is_jump(before=self._last, after=state)
         forgotten = self._start_again(state.time_s) if jumped else ()
-        self._last = state
+        self._last, self._between = state, None
         picture, reference = self._sight.look(state)
         findings, faults = self._ask(state=state, picture=picture, reference=reference)
         said = self.attention.step(
             time_s=state.time_s, situation=_situation(picture), findings=findings, watched=self._watched
         )
+        self._between = Outcome(picture=picture, reference=reference, thought=False)
         return Outcome(
             picture=picture,
             reference=reference,

@@ -15,6 +15,7 @@ from otherseat.config.plan_memory import Sighting, keep_plan, recall_plan
 from otherseat.config.plans import resolve_plan
 
 KEEP_EVERY_S = 15.0
+NO_PLAN = Plan()
 
 log = structlog.get_logger(__name__)
 
@@ -43,11 +44,11 @@ class PlanMemory:
 
     def keep(self, *, state: State, plan: Plan, now_s: float) -> None:
         """Write the plan if it is time to; trouble is said once."""
-        if now_s - self._kept_s.get(state.aircraft, float("-inf")) < KEEP_EVERY_S or plan == Plan():
+        if now_s - self._kept_s.get(state.aircraft, float("-inf")) < KEEP_EVERY_S:
             return
         self._kept_s[state.aircraft] = now_s
         seen = _sighting(state)
-        if seen is None or self._trouble:
+        if seen is None or self._trouble or plan == NO_PLAN:
             return
         try:
             keep_plan(folder=self._folder, plan=plan, seen=seen)

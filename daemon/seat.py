@@ -86,6 +86,8 @@ class Seat:
             return None
         self.received_s, self.silent = received_s, False
         self._picture, self._state = outcome.picture, state
+        if not outcome.thought:
+            return outcome
         if self._is_picture_due(state.time_s) or outcome.alerts or outcome.calls:
             self._picture_s = state.time_s
             feed.publish(Kind.PICTURE, state.aircraft, state.time_s, outcome.picture)

@@ -72,6 +72,7 @@ class Service:
         self._sources = sources
         self._speaker = speaker
         self._clock = clock
+        self._version = version("otherseat")
         self._logbook = logbook
         self._started_s = clock()
         self._health_s = float("-inf")
@@ -177,7 +178,7 @@ class Service:
         seats = list(self.roster)
         return HealthMessage(
             seat=self._settings.bus.name,
-            version=version("otherseat"),
+            version=self._version,
             uptime_s=max(now_s - self._started_s, 0.0),
             aircraft=self.roster.aircraft,
             sources=tuple(source.health(now_s=now_s) for source in self._sources),

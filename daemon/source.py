@@ -11,7 +11,7 @@ from typing import Protocol
 from otherseat.adapters.assembler import Assembler
 from otherseat.adapters.forwarder import Forwarder, Target, target_of
 from otherseat.adapters.intake import Intake
-from otherseat.adapters.listener import Listener
+from otherseat.adapters.listener import MOST_READS, Listener
 from otherseat.adapters.mender import Mender
 from otherseat.advisories.state import State
 from otherseat.config.errors import ConfigError
@@ -25,7 +25,9 @@ NEWEST = 2_048
 BEHIND = 16
 """So many waiting at once are more than a loop in time ever sees of one simulator."""
 THIN_S = 0.05
-
+ALONE_S = 0.002
+"""What comes so long after the last one is most likely alone: one read, and no second one that finds nothing. When more
+waits after all, the loop says so at once."""
 TEND_EVERY_S = 0.5
 
 
@@ -53,6 +55,7 @@ class UdpSource:
         self._tending: asyncio.TimerHandle | None = None
         self._loop: asyncio.AbstractEventLoop | None = None
         self._heard_s: float | None = None
+        self._read_s = float("-inf")
         self._passed_over = 0
 
     @property
@@ -120,7 +123,9 @@ class UdpSource:
             self._loop.add_reader(self._listener.fileno(), self._drain, self._take)
 
     def _drain(self, take: Callable[[Sequence[State], float], None]) -> None:
-        waiting = self._listener.drain()
+        now_s = self._clock()
+        is_alone, self._read_s = now_s - self._read_s > ALONE_S, now_s
+        waiting = self._listener.drain(most=1 if is_alone else MOST_READS)
         arrived: list[tuple[State, float]] = []
         for received in waiting:
             if self._keep is not None:

@@ -262,6 +262,62 @@ def test_the_same_states_give_the_same_alerts_byte_for_byte() -> None:
     assert first == transcribe()
 
 
+@pytest.mark.parametrize(
+    ("rate_hz", "thoughts"),
+    [
+        pytest.param(4.0, 41, id="slow"),
+        pytest.param(20.0, 201, id="twenty"),
+        pytest.param(60.0, 201, id="sixty"),
+        pytest.param(500.0, 218, id="five-hundred"),
+    ],
+)
+def test_some_twenty_states_a_second_are_thought_about(rate_hz: float, thoughts: int) -> None:
+    """A state that comes too soon after the last is passed over, by the states' own times."""
+    engine = make_engine()
+    states = list(final(end=END, distance_nm=5.0, seconds=10, rate_hz=rate_hz))
+    outcomes = [engine.step(state) for state in states]
+
+    assert thoughts == sum(outcome.thought for outcome in outcomes)
+    assert {state.time_s for state, outcome in zip(states, outcomes, strict=True) if outcome.thought} == {
+        outcome.picture.time_s for outcome in outcomes
+    }
+    assert not any(outcome.alerts or outcome.calls for outcome in outcomes if not outcome.thought)
+
+
+@pytest.mark.parametrize("rate_hz", [20.0, 60.0, 240.0])
+def test_a_fast_sender_changes_no_advice(rate_hz: float) -> None:
+    """At any rate the same alerts are raised and cleared, within two tenths of a second."""
+
+    def changes(rate_hz: float) -> list[tuple[float, str, str, str]]:
+        states = final(end=TABLE.end("ZZBB/09R"), distance_nm=5.0, above_path_ft=300.0, seconds=60, rate_hz=rate_hz)
+        return run(make_engine(), states)
+
+    usual, fast = changes(4.0), changes(rate_hz)
+
+    assert usual
+    assert [change[1:] for change in usual] == [change[1:] for change in fast]
+    assert [change[0] for change in usual] == pytest.approx([change[0] for change in fast], abs=0.3)
+
+
+def test_a_clock_that_stands_still_or_goes_back_is_no_fast_sender() -> None:
+    """A paused simulator and one that starts again are thought about at every state."""
+    engine = make_engine()
+    here = next(iter(final(end=END, distance_nm=5.0, seconds=1)))
+    times_s = (100.0, 100.0, 99.98, 99.98, 5.0)
+
+    assert [True] * 5 == [engine.step(replace(here, time_s=time_s)).thought for time_s in times_s]
+
+
+def test_a_new_plan_is_thought_about_at_once() -> None:
+    """The state after a change of plan is never passed over."""
+    engine = make_engine()
+    first, *_, last = final(end=END, distance_nm=5.0, seconds=0.02, rate_hz=60.0)
+    engine.step(first)
+    engine.set_plan(make_plan(TABLE))
+
+    assert engine.step(last).thought
+
+
 def test_settings_that_fit_no_advisory_are_refused() -> None:
     """A misspelt advisory, a misspelt threshold and one out of bounds are errors that name the key."""
     for params, message in (

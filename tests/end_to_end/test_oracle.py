@@ -45,7 +45,7 @@ def fly_recording() -> list[tuple[Truth, State, Outcome]]:
             labels = cells[1:]
             continue
         truth = dict(zip(labels, map(float, cells), strict=True))
-        flown += [(truth, state, engine.step(state)) for state in states]
+        flown += [(truth, state, outcome) for state in states if (outcome := engine.step(state)).thought]
     return flown
 
 
