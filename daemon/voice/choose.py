@@ -15,7 +15,7 @@ from otherseat.daemon.voice.voice import SILENT, Manner, Voice, VoiceError, make
 
 DEFAULT_VOICE = "espeak"
 UNKEPT = {DEFAULT_VOICE, SILENT}
-"""Voices that speak as fast as a disk reads; they need no cache there."""
+"""Voices that speak as fast as a disk reads: nothing of theirs is kept there, and nothing made ahead."""
 
 log = structlog.get_logger(__name__)
 
@@ -34,14 +34,17 @@ def open_speaker(
 
     voice: None for the default one, or for silence with one clear line when it is not installed; a voice that is
     asked for by name and can't be had raises VoiceError, and so does a file that can't be written. file: write
-    the session there instead of playing it. volume: 0 to 1. ahead: sentences to make ready while nothing is said.
+    the session there instead of playing it. volume: 0 to 1. ahead: sentences that a slow voice makes ready while
+    nothing is said.
     """
     if voice == SILENT and file is None:
         return SilentSpeaker()
+    name = voice or DEFAULT_VOICE
     try:
-        renderer = open_renderer(voice=voice or DEFAULT_VOICE, manner=manner)
+        renderer = open_renderer(voice=name, manner=manner)
         if file is None:
-            return LiveSpeaker(renderer=renderer, device=device or "", volume=volume, ear=ear, ahead=ahead)
+            first = () if name in UNKEPT else ahead
+            return LiveSpeaker(renderer=renderer, device=device or "", volume=volume, ear=ear, ahead=first)
     except VoiceError as fault:
         if voice is not None or file is not None:
             raise

@@ -20,8 +20,8 @@ from otherseat.daemon.voice.voice import Audio, Manner, Samples, Voice, VoiceErr
 
 RATE_HZ = 22_050
 """Samples a second of everything that is played or written: what the voices give, and enough for speech."""
-KEPT = 512
-"""Clauses kept in memory: about 50 MB when full."""
+KEPT = 64
+"""Clauses kept in memory: about 10 MB when full. A slow voice's others are on disk."""
 BREATH_S = 0.14
 LOUDER_LU = 2.0
 LOUDEST_LU = 6.0

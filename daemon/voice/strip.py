@@ -32,6 +32,7 @@ class Strip:
         self._busy = False
         self._more = False
         self._gains = np.array(EARS["both"], dtype=np.float32)
+        self._quiet = np.zeros((0, CHANNELS), dtype=np.float32)
 
     def balance(self, *, volume: float, ear: Ear) -> None:
         """Set the loudness (0 to 1) and the ears, from the next pull on."""
@@ -64,6 +65,8 @@ class Strip:
 
     def pull(self, count: int) -> NDArray[np.float32]:
         """Return the next samples, shape (count, 2)."""
+        if not (self._busy or len(self._clip) or len(self._fading)):  # nearly always: a device asks all the time
+            return self._silence(count)
         with self._lock:
             part, self._clip = self._clip[:count], self._clip[count:]
             fading, self._fading = self._fading[:count], self._fading[count:]
@@ -76,3 +79,9 @@ class Strip:
         if ended:
             self._done(turn)
         return np.clip(mono, -1.0, 1.0)[:, np.newaxis] * self._gains
+
+    def _silence(self, count: int) -> NDArray[np.float32]:
+        """Return so much silence, of which one is kept: a device asks for the same number each time."""
+        if len(self._quiet) != count:
+            self._quiet = np.zeros((count, CHANNELS), dtype=np.float32)
+        return self._quiet
