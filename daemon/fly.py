@@ -25,6 +25,7 @@ from otherseat.config.profiles import USUAL_PROFILE
 from otherseat.config.settings import Settings, read_settings
 from otherseat.daemon.lines import Lines
 from otherseat.daemon.log import set_up_log
+from otherseat.daemon.memory import give_large_blocks_back
 
 if TYPE_CHECKING:
     from otherseat.daemon.roster import Knowledge
@@ -75,6 +76,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
     Without a plan it works out which runway you are tracking to, and checks against that. The first line printed
     says where it listens. Ctrl-C ends it.
     """
+    give_large_blocks_back()
     errors, said = Lines(sys.stderr), Lines(sys.stdout)
     set_up_log(level=log_level, stream=errors.stream)
     bus = {"feed": feed, "desk": desk}

@@ -30,6 +30,8 @@ HIGH_PASS = (38.135_470_876_024_44, 0.500_327_037_323_877_3)
 QUIET = 10.0 ** (-50.0 / 20.0)
 """Softer than this, relative to the clip's peak, counts as silence at the ends."""
 LOOK_S = 0.004
+PART = 1 << 15
+"""Samples that are filtered at a time."""
 TIMES, NEAR_LU = 6, 0.1
 """Limiting takes a little loudness away; so level and limit a few times, until it is near."""
 
@@ -117,8 +119,7 @@ def _block_powers(*, samples: Samples, rate_hz: int) -> NDArray[np.float64]:
     block, hop = round(BLOCK_S * rate_hz), round(HOP_S * rate_hz)
     if not len(samples):
         return np.zeros(0)
-    size = 1 << (len(samples) + rate_hz // 4).bit_length()
-    weighted = np.fft.irfft(np.fft.rfft(samples, size) * _weighting(size=size, rate_hz=rate_hz), size)[: len(samples)]
+    weighted = _weighted(samples=samples, rate_hz=rate_hz)
     if len(samples) <= block:
         return np.array([np.mean(weighted**2)])
     total = np.concatenate([[0.0], np.cumsum(weighted**2)])
@@ -126,7 +127,20 @@ def _block_powers(*, samples: Samples, rate_hz: int) -> NDArray[np.float64]:
     return np.asarray((total[starts + block] - total[starts]) / block)
 
 
-@functools.lru_cache(maxsize=32)
+def _weighted(*, samples: Samples, rate_hz: int) -> NDArray[np.float64]:
+    """Return the samples through the standard's two filters, part by part, so that a long clip takes no more room."""
+    before = rate_hz // 4  # what came earlier is heard no more
+    step = PART - before
+    curve = _weighting(size=PART, rate_hz=rate_hz)
+    behind_silence = np.concatenate([np.zeros(before, dtype=np.float32), samples])
+    weighted = np.empty(len(samples))
+    for start in range(0, len(samples), step):
+        part = np.fft.irfft(np.fft.rfft(behind_silence[start : start + PART], PART) * curve, PART)
+        weighted[start : start + step] = part[before : before + len(samples) - start]
+    return weighted
+
+
+@functools.lru_cache(maxsize=4)
 def _weighting(*, size: int, rate_hz: int) -> Curve:
     turn = np.exp(-2j * np.pi * np.arange(size // 2 + 1) / size)
     return np.asarray(_response(_shelf(rate_hz), turn) * _response(_high_pass(rate_hz), turn))
