@@ -28,8 +28,9 @@ def identify(what: str, seconds: float, target: Path | None) -> None:
     nothing was found that a layout could be made of.
     """
     with readable_errors():
-        datagrams = from_file(Path(what)) if Path(what).is_file() else from_port(what, seconds=seconds)
-        found = run_identify(datagrams, target)
+        from_here = Path(what).is_file()
+        datagrams = from_file(Path(what)) if from_here else from_port(what, seconds=seconds)
+        found = run_identify(datagrams, target, endpoint=None if from_here else what)
     if not found:
         raise click.exceptions.Exit(1)
 
@@ -60,7 +61,15 @@ def from_port(what: str, *, seconds: float) -> Datagrams:
     return came
 
 
-def run_identify(datagrams: Datagrams, target: Path | None) -> bool:
+def flying(endpoint: str | None, target: Path) -> str:
+    """Return the command that flies with what was found; endpoint is where it was heard, None for a file."""
+    host, _, port = (endpoint or "").rpartition(":")
+    name = f'"{target}"' if " " in str(target) else str(target)
+    where = [*(("--port", port) if port else ()), *(("--address", host.strip("[]")) if host else ())]
+    return " ".join(["otherseat fly", *where, "--layout", name])
+
+
+def run_identify(datagrams: Datagrams, target: Path | None, *, endpoint: str | None) -> bool:
     """Print the verdict and a preview, write the layout; say whether there is one."""
     from otherseat.adapters.identify import identify as study  # noqa: PLC0415
     from otherseat.adapters.identify.report import layout_text, words  # noqa: PLC0415
@@ -78,7 +87,7 @@ def run_identify(datagrams: Datagrams, target: Path | None) -> bool:
         click.echo(text)
     else:
         target.write_text(text, encoding="utf-8")
-        click.echo(f"wrote {target}: try it with  otherseat fly --layout {target}")
+        click.echo(f"wrote {target}: try it with  {flying(endpoint, target)}")
     return True
 
 

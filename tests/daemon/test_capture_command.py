@@ -11,7 +11,7 @@ from otherseat.adapters.listener import Listener, Received
 from otherseat.config.errors import ConfigError
 from otherseat.daemon.capture_command import capture, resend
 from otherseat.daemon.captures import CaptureWriter, read_capture
-from otherseat.daemon.identify_command import identify
+from otherseat.daemon.identify_command import flying, identify
 from otherseat.daemon.layout_command import layout
 from otherseat.daemon.listen import endpoint
 from tests.adapters import streams
@@ -108,6 +108,20 @@ def test_identify_writes_a_layout_that_checks(tmp_path: Path) -> None:
     assert "Preview" in found.output
     assert 0 == checked.exit_code, checked.output
     assert "latitude_deg" in checked.output
+
+
+@pytest.mark.parametrize(
+    ("endpoint", "command"),
+    [
+        ("50123", "otherseat fly --port 50123 --layout my.toml"),
+        ("0.0.0.0:50123", "otherseat fly --port 50123 --address 0.0.0.0 --layout my.toml"),
+        ("[::1]:50123", "otherseat fly --port 50123 --address ::1 --layout my.toml"),
+        (None, "otherseat fly --layout my.toml"),
+    ],
+)
+def test_identify_ends_with_the_command_that_flies(endpoint: str | None, command: str) -> None:
+    """The command to go on with listens where the stream was heard."""
+    assert command == flying(endpoint, Path("my.toml"))
 
 
 def test_identify_of_nothing_says_so(tmp_path: Path) -> None:
