@@ -5,7 +5,6 @@ with exit code 2; so is a port or a bus address that somebody else has.
 """
 
 import asyncio
-import contextlib
 import gc
 import signal
 import sys
@@ -25,12 +24,12 @@ from otherseat.config.profiles import USUAL_PROFILE
 from otherseat.config.settings import Settings, read_settings
 from otherseat.daemon.lines import Lines
 from otherseat.daemon.log import set_up_log
+from otherseat.daemon.unusable import STOPPED, usable
 
 if TYPE_CHECKING:
     from otherseat.daemon.roster import Knowledge
     from otherseat.daemon.stopwatch import Stopwatch
 
-EXIT_UNUSABLE = 2
 ENDINGS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
 """Ctrl-C, the system's own request, a terminal that is closed, and Windows's word for these."""
 CAUTION_LINE = (
@@ -73,7 +72,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
     """Sit down beside the pilot: listen to the simulator, check, speak, and publish everything on the bus.
 
     Without a plan it works out which runway you are tracking to, and checks against that. The first line printed
-    says where it listens. Ctrl-C ends it.
+    says where it listens, the last ones what was recorded. Ctrl-C ends it.
     """
     errors, said = Lines(sys.stderr), Lines(sys.stdout)
     set_up_log(level=log_level, stream=errors.stream)
@@ -84,7 +83,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
         "recorder": {"on": False} if no_recording else {},
         "airfields": {"world": False} if no_world else {},
     }
-    with readable_errors():
+    with usable():
         settings = read_settings(settings_file, over=over)
         settings = _with_source(settings, port=port, address=address, layout=layout)
         runways = read_runways(settings)
@@ -101,30 +100,6 @@ def fly(  # noqa: PLR0917 - click passes options by name
         finally:
             said.close()
             errors.close()
-
-
-@contextlib.contextmanager
-def readable_errors() -> Any:
-    """Turn what a person can put right into one line and exit code 2."""
-    from otherseat.adapters.listener import PortTakenError  # noqa: PLC0415 - costs nothing when nothing fails
-    from otherseat.advisories.engine import EngineError  # noqa: PLC0415
-    from otherseat.daemon.phrasebook import PhraseError  # noqa: PLC0415
-    from otherseat.daemon.sockets import EndpointError  # noqa: PLC0415
-    from otherseat.daemon.voice.voice import VoiceError  # noqa: PLC0415
-
-    try:
-        yield
-    except PortTakenError as error:
-        _leave(f"{error.strerror}: is another otherseat running? --port chooses another")
-    except (ConfigError, PlanError, EngineError, EndpointError, PhraseError, VoiceError) as error:
-        _leave(str(error))
-    except OSError as error:
-        _leave(error.strerror or str(error))
-
-
-def _leave(message: str) -> None:
-    click.echo(f"otherseat: {message}", err=True)
-    raise click.exceptions.Exit(EXIT_UNUSABLE)
 
 
 def _with_source(settings: Settings, *, port: int | None, address: str | None, layout: str | None) -> Settings:
@@ -197,9 +172,11 @@ def run_daemon(
     )
     endpoints = " ".join(source.endpoint for source in sources)
     said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n{CAUTION_LINE}\n")
+    said.write("not recording\n" if logbook.folder is None else f"recording flights into {logbook.folder}\n")
     gc.freeze()  # settings, phrases and code stay until the end: no collection need look at them again
     with stopwatch.watching(), asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
         runner.run(_until_stopped(service))
+    said.write("".join(f"recorded {path}\n" for path in logbook.recorded()) + f"{STOPPED}\n")
 
 
 def _knowledge(*, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, stopwatch: "Stopwatch") -> "Knowledge":

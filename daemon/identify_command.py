@@ -6,7 +6,8 @@ from typing import Any
 
 import click
 
-from otherseat.daemon.fly import readable_errors
+from otherseat.config.errors import ConfigError
+from otherseat.daemon.unusable import usable
 
 Datagrams = Sequence[tuple[float, bytes]]
 
@@ -27,12 +28,21 @@ def identify(what: str, seconds: float, target: Path | None) -> None:
     says what it is sure of, what is only likely, and what can't be told and how to find out. The exit code is 1 when
     nothing was found that a layout could be made of.
     """
-    with readable_errors():
-        from_here = Path(what).is_file()
-        datagrams = from_file(Path(what)) if from_here else from_port(what, seconds=seconds)
-        found = run_identify(datagrams, target, endpoint=None if from_here else what)
+    with usable():
+        datagrams = from_what(what, seconds=seconds)
+        found = run_identify(datagrams, target, endpoint=None if Path(what).exists() else what)
     if not found:
         raise click.exceptions.Exit(1)
+
+
+def from_what(what: str, *, seconds: float) -> Datagrams:
+    """Return the datagrams of a capture, or what arrives at a port."""
+    if Path(what).exists():
+        return from_file(Path(what))
+    if not what.rpartition(":")[2].isdecimal():
+        problem = "no such file, and no port either; write 47800 or 127.0.0.1:47800"
+        raise ConfigError(file=what, key="", problem=problem)
+    return from_port(what, seconds=seconds)
 
 
 def from_file(path: Path) -> Datagrams:

@@ -5,6 +5,7 @@ import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
+from typing import NoReturn
 
 import click
 from rich.console import Console, RenderableType
@@ -145,32 +146,26 @@ class Watcher:
         return page(self.scene, seat, now_s=now_s, width=width)
 
 
-def show(watcher: Watcher) -> None:
+def show(watcher: Watcher) -> NoReturn:
     """Draw the screen until interrupted."""
     console = Console(highlight=False)
     drawn_s = 0.0
     with Live(console=console, screen=True, auto_refresh=False) as live:
-        try:
-            while True:
-                watcher.step()
-                if time.monotonic() - drawn_s >= FRAME_S:
-                    live.update(watcher.screen(lines=console.height, width=console.width), refresh=True)
-                    drawn_s = time.monotonic()
-        except KeyboardInterrupt:
-            pass
+        while True:
+            watcher.step()
+            if time.monotonic() - drawn_s >= FRAME_S:
+                live.update(watcher.screen(lines=console.height, width=console.width), refresh=True)
+                drawn_s = time.monotonic()
 
 
-def print_lines(watcher: Watcher) -> None:
+def print_lines(watcher: Watcher) -> NoReturn:
     """Print a line for each thing that happens until interrupted."""
     click.echo(CAUTION_LINE)
     heard = Heard()
-    try:
-        while True:
-            for line in [*lines_of(watcher.step(timeout_s=1.0)), *heard.lines(watcher)]:
-                click.echo(line)
-            sys.stdout.flush()
-    except KeyboardInterrupt:
-        pass
+    while True:
+        for line in [*lines_of(watcher.step(timeout_s=1.0)), *heard.lines(watcher)]:
+            click.echo(line)
+        sys.stdout.flush()
 
 
 def lines_of(messages: Iterable[Message]) -> Iterator[str]:

@@ -11,11 +11,11 @@ import click
 
 from otherseat.advisories.plan import PlanError
 from otherseat.daemon.brief.conditions import Conditions, Holding, Wind, conditions_of
-from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways, readable_errors
+from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
+from otherseat.daemon.unusable import needs, usable
 
 WIND = re.compile(r"(\d{1,3})/(\d{1,3}(?:\.\d+)?)")
 HOLD = re.compile(r"(\d{1,3})([LR])")
-INSTALL = 'this needs the drawing libraries: pip install "otherseat[pages]"'
 
 
 def wind_of(_context: click.Context, parameter: click.Parameter, value: str | None) -> Wind | None:
@@ -75,7 +75,7 @@ def brief(  # noqa: PLR0917 - click passes options by name
     from otherseat.config.settings import read_settings  # noqa: PLC0415 - libraries only this command needs
     from otherseat.daemon.brief.card import make_card  # noqa: PLC0415
 
-    with readable_errors(), _readable_speeds():
+    with usable(), _readable_speeds():
         plan = read_resolved_plan(plan_file, runways=read_runways(read_settings(settings_file)))
         card = make_card(
             plan=plan,
@@ -101,7 +101,7 @@ def _show(card: Any, *, pages: Sequence[Path], html: Path | None) -> None:
 
         click.echo(to_text(card, caution=CAUTION_LINE), nl=False)
         return
-    with _drawing():
+    with needs("a page", "pages"):
         from otherseat.daemon.brief.page import write_page  # noqa: PLC0415
         from otherseat.daemon.brief.web import to_html  # noqa: PLC0415
 
@@ -125,12 +125,3 @@ def _readable_speeds() -> Iterator[None]:
 def over(day: Conditions, **given: Any) -> Conditions:
     """Return the plan's own conditions with what was given on the command line laid over them."""
     return dataclasses.replace(day, **{name: value for name, value in given.items() if value is not None})
-
-
-@contextlib.contextmanager
-def _drawing() -> Iterator[None]:
-    """Say in one line what to install when the drawing libraries are not there."""
-    try:
-        yield
-    except ImportError as error:
-        raise click.ClickException(INSTALL) from error

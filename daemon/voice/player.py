@@ -11,6 +11,7 @@ import time
 from collections.abc import Generator
 from typing import Any
 
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.voice.render import RATE_HZ
 from otherseat.daemon.voice.strip import CHANNELS, Strip
 from otherseat.daemon.voice.voice import VoiceError
@@ -18,7 +19,6 @@ from otherseat.daemon.voice.voice import VoiceError
 PERIOD_MS = 10
 LOST_AFTER_S = 1.0
 DEFAULT_DEVICE = "default device"
-INSTALL = "voice: pip install 'otherseat[voice]'"
 NO_DEVICE = "no audio device: alerts are on screen and on the bus only"
 
 
@@ -102,7 +102,7 @@ def _library() -> Any:
     try:
         import miniaudio  # noqa: PLC0415 - an extra, and slow to import
     except ImportError as fault:
-        raise VoiceError(INSTALL) from fault
+        raise VoiceError(f"voice: {how_to_install('voice')}") from fault
     _hush()
     return miniaudio
 

@@ -7,7 +7,8 @@ import pypdfium2
 import pytest
 from click.testing import CliRunner, Result
 
-from otherseat.daemon.brief.command import INSTALL, brief
+from otherseat.daemon.brief.command import brief
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.fly import CAUTION_LINE
 
 PLAN = """
@@ -202,6 +203,6 @@ def test_without_the_drawing_libraries(plan: str, tmp_path: Path, monkeypatch: p
     monkeypatch.setitem(__import__("sys").modules, "otherseat.daemon.brief.page", None)
     result = run(plan, "--pdf", str(tmp_path / "card.pdf"))
 
-    assert result.exit_code == 1
-    assert INSTALL in result.output
+    assert result.exit_code == 2
+    assert how_to_install("pages") in result.output
     assert run(plan).exit_code == 0
