@@ -22,6 +22,7 @@ from otherseat.config.settings import Settings, SourceSettings, read_settings
 from otherseat.daemon import plugins
 from otherseat.daemon.client import AskError, Client, NoAnswerError
 from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
+from otherseat.daemon.log import set_up_log
 from otherseat.daemon.messages import StandingMessage
 from otherseat.daemon.source import make_intake
 from otherseat.daemon.status import report
@@ -40,6 +41,7 @@ def doctor(
     plan_file: Path | None, settings_file: Path | None, port: int | None, layout: str | None, seconds: float
 ) -> None:
     """Find out why nothing is heard, one part after the other. Exit code 1 when something is wrong."""
+    set_up_log()
     click.echo(CAUTION_LINE)
     wrong = 0
     for line in examine(plan_file=plan_file, settings_file=settings_file, port=port, layout=layout, seconds=seconds):

@@ -52,7 +52,13 @@ CAUTION_LINE = (
 @click.option("--no-recording", is_flag=True, help="Don't record the flight.")
 @click.option("--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file instead.")
 @click.option("--quiet", is_flag=True, help="Don't print what is said.")
-@click.option("--log-level", default="warning", type=click.Choice(["debug", "info", "warning", "error"]))
+@click.option(
+    "--log-level",
+    default="warning",
+    show_default=True,
+    type=click.Choice(["debug", "info", "warning", "error"]),
+    help="How much goes into the log: a file when this runs in a terminal, standard error elsewhere.",
+)
 def fly(  # noqa: PLR0917 - click passes options by name
     plan_file: Path | None,
     settings_file: Path | None,

@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from otherseat.config.errors import ConfigError
+from otherseat.daemon.log import set_up_log
 from otherseat.daemon.unusable import usable
 
 Datagrams = Sequence[tuple[float, bytes]]
@@ -28,6 +29,7 @@ def identify(what: str, seconds: float, target: Path | None) -> None:
     says what it is sure of, what is only likely, and what can't be told and how to find out. The exit code is 1 when
     nothing was found that a layout could be made of.
     """
+    set_up_log()
     with usable():
         datagrams = from_what(what, seconds=seconds)
         found = run_identify(datagrams, target, endpoint=None if Path(what).exists() else what)

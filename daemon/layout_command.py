@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 import click
 
+from otherseat.daemon.log import set_up_log
 from otherseat.daemon.unusable import UnusableError, usable
 
 EVERY_S = 1.0
@@ -44,6 +45,7 @@ def check(file: str, against: str | None, seconds: float) -> None:
     fields = sum(len(message.fields) for message in found.message)
     click.echo(f"{file}: fine; kind {found.kind}, {len(found.message)} message(s), {fields} fields")
     if against is not None:
+        set_up_log()
         from otherseat.daemon.identify_command import from_what  # noqa: PLC0415 - only with a stream
 
         with usable():

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from otherseat.daemon.log import set_up_log
 from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import needs
 
@@ -48,6 +49,7 @@ def panel(  # one parameter an option
         from otherseat.daemon.panel.invitation import invitation, new_code_line  # noqa: PLC0415 - an extra
         from otherseat.daemon.panel.pairing import Pairing  # noqa: PLC0415 - likewise
         from otherseat.daemon.panel.server import AddressError, PanelServer, ServerSettings  # noqa: PLC0415 - likewise
+    set_up_log()
     pairing = Pairing(on_new_code=lambda role, code: click.echo(new_code_line(role, code)))
     settings = ServerSettings(
         address=address,

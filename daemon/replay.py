@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from otherseat.daemon.fly import CAUTION_LINE, Printer
+from otherseat.daemon.log import set_up_log
 from otherseat.daemon.unusable import UnusableError, usable
 
 EXIT_DIFFERENT = 1
@@ -56,6 +57,7 @@ def replay(  # noqa: PLR0917 - click passes options by name
     recorded ones is printed. The exit code is 0 when all agree, 1 when one differs. Without FILE it is the newest of
     your own recordings.
     """
+    set_up_log()
     if not check and len(files) > 1:
         raise UnusableError("one flight at a time; --check takes several")
     from otherseat.daemon.recordings_folder import newest_said  # noqa: PLC0415 - libraries only this command needs

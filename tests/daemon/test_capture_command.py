@@ -51,6 +51,24 @@ def test_an_existing_file_is_not_overwritten(captured: Path) -> None:
         CaptureWriter(captured, source="again")
 
 
+def test_a_folder_where_a_file_is_wanted(tmp_path: Path) -> None:
+    """A folder in place of a capture is told as one, for writing and for reading."""
+    with pytest.raises(ConfigError, match="is a folder; name a file in it"):
+        CaptureWriter(tmp_path, source="test")
+    with pytest.raises(ConfigError, match="is a folder; a file is wanted"):
+        list(read_capture(tmp_path))
+
+
+def test_neither_file_nor_port() -> None:
+    """What is neither a file nor a port is told as neither."""
+    result = CliRunner().invoke(identify, ["none.mcap"])
+
+    assert (2, "otherseat: none.mcap: no such file, and no port either; write 47800 or 127.0.0.1:47800\n") == (
+        result.exit_code,
+        result.stderr,
+    )
+
+
 def test_a_cut_capture_is_read_up_to_the_cut(captured: Path, tmp_path: Path) -> None:
     """A file that lost its end gives what was finished before; one that is none of ours says so."""
     cut = tmp_path / "cut.mcap"
