@@ -11,7 +11,7 @@ import click
 from rich.console import Console, RenderableType
 from rich.live import Live
 
-from otherseat.daemon.board import board
+from otherseat.daemon.board import board, waiting_daemons
 from otherseat.daemon.client import Client, Keys, Subscription
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.keys import KeysError
@@ -116,7 +116,7 @@ class Watcher:
     ) -> None:
         self.scene = Scene()
         self._subscription = subscription
-        self._where = where
+        self.where = where
         self._everybody = everybody
         self._clock = clock
 
@@ -139,7 +139,7 @@ class Watcher:
         """Return what is to be seen now, in a window of so many lines and columns."""
         now_s = self._clock()
         if not self.scene.seats and not self.scene.daemons:
-            return waiting(self._where)
+            return waiting(self.where)
         if self._everybody or not self.scene.seats:
             return board(self.scene, now_s=now_s, lines=max(1, lines - 7))
         seat = max(self.scene.seats.values(), key=lambda seat: seriousness(self.scene, seat, now_s=now_s))
@@ -161,6 +161,7 @@ def show(watcher: Watcher) -> NoReturn:
 def print_lines(watcher: Watcher) -> NoReturn:
     """Print a line for each thing that happens until interrupted."""
     click.echo(CAUTION_LINE)
+    click.echo(f"waiting for a daemon at {watcher.where}")
     heard = Heard()
     while True:
         for line in [*lines_of(watcher.step(timeout_s=1.0)), *heard.lines(watcher)]:
@@ -196,6 +197,7 @@ class Heard:
             for seat in scene.seats.values()
             if seat.silent
         }
+        quiet |= {f"waiting: {line}" for line in waiting_daemons(scene)}
         yield from sorted(quiet - self._quiet)
         yield from (f"no longer: {line}" for line in sorted(self._quiet - quiet))
         self._quiet = quiet

@@ -19,6 +19,8 @@ from otherseat.daemon.voice.voice import VoiceError
 PERIOD_MS = 10
 LOST_AFTER_S = 1.0
 DEFAULT_DEVICE = "default device"
+NOBODY_HEARS = "Discard all samples"
+"""How Linux's sound library calls its device for no sound at all, which it lists where there is no other."""
 NO_DEVICE = "no audio device: alerts are on screen and on the bus only"
 
 
@@ -93,9 +95,10 @@ def _playbacks() -> list[dict[str, Any]]:
     miniaudio = _library()
     try:
         found = miniaudio.Devices()
-        return [] if found.backend == "Null" else list(found.get_playbacks())
+        heard = [] if found.backend == "Null" else list(found.get_playbacks())
     except miniaudio.MiniaudioError:
         return []
+    return [entry for entry in heard if not entry["name"].startswith(NOBODY_HEARS)]
 
 
 def _library() -> Any:
