@@ -39,7 +39,9 @@ CAUTION_LINE = (
 
 
 @click.command(epilog="Example: otherseat fly --plan island-hop.toml --port 47800 --layout jsbsim")
-@click.option("--plan", "plan_file", type=click.Path(path_type=Path), help="What you mean to do, as TOML.")
+@click.option(
+    "--plan", "plan_file", type=click.Path(path_type=Path), help="What you mean to do: a TOML file, or one line."
+)
 @click.option("--settings", "settings_file", type=click.Path(path_type=Path), help="Your own settings, as TOML.")
 @click.option("--port", type=click.IntRange(0, 65535), help="UDP port to which the simulator sends.")
 @click.option("--address", help="Address on which to listen; 0.0.0.0 for every one of this machine's.")
@@ -125,15 +127,26 @@ def read_runways(settings: Settings) -> RunwayTable:
 
 
 def read_resolved_plan(path: Path | None, *, runways: RunwayTable, profile: str = USUAL_PROFILE) -> ResolvedPlan:
-    """Return the plan in a file with its places found; an empty one when there is no file."""
+    """Return the plan in a file, or in one line in its place, with its places found; an empty one without either."""
+    from otherseat.config.plan_line import parse_plan  # noqa: PLC0415
     from otherseat.config.plans import read_plan, resolve_plan  # noqa: PLC0415
 
     if path is None:
         return resolve_plan(plan=Plan(), runways=runways, profile=profile)
+    if is_line(path):
+        return resolve_plan(plan=parse_plan(path.as_posix(), runways=runways), runways=runways, profile=profile)
     try:
         return resolve_plan(plan=read_plan(path, runways=runways), runways=runways, profile=profile)
     except PlanError as error:
         raise ConfigError(file=str(path), key=error.key, problem=str(error).removeprefix(f"{error.key}: ")) from error
+
+
+def is_line(path: Path) -> bool:
+    """Say whether a plan was given in one line and not as a file: lines have blanks or a >, files a suffix."""
+    try:
+        return not path.exists() and path.suffix.lower() != ".toml"
+    except OSError:  # longer than any name
+        return True
 
 
 def run_daemon(

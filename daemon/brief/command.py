@@ -39,7 +39,10 @@ def hold_of(_context: click.Context, parameter: click.Parameter, value: str | No
     return Holding(inbound_true_deg=float(match[1]), right_turns=match[2] == "R")
 
 
-@click.command(epilog="Example: otherseat brief island-hop.toml --wind 300/12 --temperature -5 --pdf card.pdf")
+@click.command(
+    epilog="Examples: otherseat brief island-hop.toml --wind 300/12 --temperature -5 --pdf card.pdf   or   otherseat "
+    'brief "ZZKN/07 > ZZPS/27L alt 2500" --html card.html'
+)
 @click.argument("plan_file", metavar="PLAN", type=click.Path(path_type=Path))
 @click.option("--settings", "settings_file", type=click.Path(path_type=Path), help="Your own settings, as TOML.")
 @click.option("--wind", metavar="FROM/KT", callback=wind_of, help="Wind at the destination, such as 270/15, true.")
@@ -70,7 +73,8 @@ def brief(  # noqa: PLR0917 - click passes options by name
 ) -> None:
     """Work a plan out: path, sink rates, top of descent, winds, cold, gates, hold, lights, and what to watch for.
 
-    Exact figures stand beside the rules of thumb. Prints the card as text, or writes it as a page.
+    PLAN is a TOML file, or a plan in one line as `otherseat plan` takes it. Exact figures stand beside the rules of
+    thumb. Prints the card as text, or writes it as a page.
     """
     from otherseat.config.settings import read_settings  # noqa: PLC0415 - libraries only this command needs
     from otherseat.daemon.brief.card import make_card  # noqa: PLC0415

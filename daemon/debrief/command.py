@@ -69,7 +69,7 @@ class Given:
 def _flight(path: Path, given: Given, *, page: Path, pdf: Path | None, csv: Path | None, parquet: Path | None) -> None:
     from otherseat.daemon.debrief import export, pages  # noqa: PLC0415 - libraries only this command needs
     from otherseat.daemon.debrief.report import make_report  # noqa: PLC0415
-    from otherseat.daemon.debrief.tables import figures  # noqa: PLC0415
+    from otherseat.daemon.debrief.tables import alert_lines, figures  # noqa: PLC0415
 
     report = make_report(_open(path, given))
     page.write_text(pages.to_html(report, caution=CAUTION_LINE), encoding="utf-8")
@@ -82,6 +82,8 @@ def _flight(path: Path, given: Given, *, page: Path, pdf: Path | None, csv: Path
             export.write_parquet(report, parquet)
     for name, value in [*figures(report), *((f"at {v.gate_ft:,.0f} ft", v.word) for v in report.verdicts)]:
         click.echo(f"{name:>20}  {value}")
+    for line in alert_lines(report):
+        click.echo(f"{'alert':>20}  {line}")
     for words in report.unknown:
         click.echo(f"{'not known':>20}  {words}")
     click.echo(f"{'page':>20}  {page}")

@@ -16,11 +16,12 @@ from tests.running import PATIENCE_S, otherseat
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_every_command_teaches(command: str) -> None:
-    """The help of each command has an example."""
+    """The help of each command has an example, and fits a terminal of 80 columns."""
     ended = otherseat(command, "--help")
 
     assert 0 == ended.returncode
     assert re.search(r"Examples?: otherseat", ended.stdout)
+    assert [] == [line for line in ended.stdout.splitlines() if len(line) > 80]
 
 
 def test_the_list_of_commands_has_the_caution() -> None:
