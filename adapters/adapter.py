@@ -21,6 +21,7 @@ class Reason(StrEnum):
     EMPTY = "empty"
     LENGTH = "wrong length"
     FOREIGN = "not this format"
+    HEADER = "waiting for the header line"
     ENCODING = "wrong encoding"
     CHECKSUM = "checksum differs"
     SYNTAX = "can't be read"

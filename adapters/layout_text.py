@@ -108,7 +108,7 @@ class TextDecoder:
         if not self._header and len(cells) == len(self._text.columns):
             self._learn(list(self._text.columns))
         if not self._header:
-            raise RejectError(Reason.FOREIGN, f"{len(cells)} columns and no header line yet")
+            raise RejectError(Reason.HEADER, f"{len(cells)} columns, and no line has named them yet")
         if len(cells) != self._width:
             raise RejectError(Reason.LENGTH, f"{len(cells)} columns, the header has {self._width}")
         return self._header

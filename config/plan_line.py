@@ -32,7 +32,7 @@ from pydantic import ValidationError
 
 from otherseat.advisories.plan import Fix, Plan
 from otherseat.advisories.runway import Place, RunwayTable, UnknownPlaceError
-from otherseat.config.plan_words import Measure, Token, Words
+from otherseat.config.plan_words import Measure, PlanLineError, Token, Words
 from otherseat.config.profiles import profile_names
 from otherseat.config.toml_files import describe, nearest
 from otherseat.config.weather import ReportError, read_report
@@ -160,7 +160,7 @@ class _Reader:
                 self._words.at += 1
                 crossings[len(places) - 1] = self._words.number(CROSSING, after=token)
             elif not expected:
-                raise self._words.error(self._not_a_place(token), token)
+                raise self._not_a_place(token, before=places[-1])
             else:
                 places.append(self._words.next())
                 expected = False
@@ -168,10 +168,16 @@ class _Reader:
             raise self._words.error("a place is missing after >", self._words.tokens[self._words.at - 1])
         self._fill_route(places, crossings)
 
-    def _not_a_place(self, token: Token) -> str:
-        if token.word != token.word.upper() and not self._is_place(token.word):
-            return f"I don't know {token.word}{nearest(token.word.lower(), list(CLAUSES))}"
-        return f"put > between two places, before {token.word}"
+    def _not_a_place(self, token: Token, *, before: Token | None) -> PlanLineError:
+        """Return the error of two words without a > between: either may be a misspelt word of the grammar."""
+        for word in (before, token):
+            if word is None:
+                continue
+            meant, small = nearest(word.word.lower(), list(CLAUSES)), word.word != word.word.upper()
+            known = self._is_place(word.word)
+            if ("did you mean" in meant and (small or not known)) or (word is token and small and not known):
+                return self._words.error(f"I don't know {word.word}{meant}", word)
+        return self._words.error(f"put > between two places, before {token.word}", token)
 
     def _is_place(self, word: str) -> bool:
         near = self._values.get("destination")

@@ -29,8 +29,8 @@ def read_toml(*, path: Path | Traversable) -> dict[str, Any]:
         with path.open("rb") as stream:
             content = stream.read(MAX_BYTES + 1)
     except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise ConfigError(file=str(path), key="", problem=f"can't be read: {reason.lower()}") from error
+        reason = "a folder, not a file" if path.is_dir() else (error.strerror or type(error).__name__).lower()
+        raise ConfigError(file=str(path), key="", problem=f"can't be read: {reason}") from error
     if len(content) > MAX_BYTES:
         raise ConfigError(file=str(path), key="", problem=f"can't be read: longer than {MAX_BYTES} bytes")
     try:

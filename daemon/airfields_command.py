@@ -147,10 +147,10 @@ def _runway(runway: Runway) -> str:
     if low.magnetic_variation_deg is not None:
         magnetic = [normal_deg(end.course_true_deg - low.magnetic_variation_deg) for end in runway.ends]
         parts.append(f"{magnetic[0]:03.0f}/{magnetic[1]:03.0f} magnetic")
-    parts += [f"threshold {end.runway} displaced {end.displaced_ft:.0f} ft" for end in runway.ends if end.displaced_ft]
+    notes = [f"threshold {end.runway} displaced {end.displaced_ft:.0f} ft" for end in runway.ends if end.displaced_ft]
     if low.estimated:
-        parts.append(f"place estimated, course {low.course_source}")
-    return "  ".join(part for part in parts if part)
+        notes.append(f"place estimated, course {low.course_source}")
+    return "\n      ".join(["  ".join(part for part in parts if part), *notes])
 
 
 @airfields.command(epilog="Example: otherseat airfields doubts --all")

@@ -9,6 +9,10 @@ from rich.text import Text
 
 from otherseat.daemon.page import age, level_word, safety
 from otherseat.daemon.scene import OLD_S, Scene, Seat, seriousness
+from otherseat.daemon.status import deaf
+
+FEW = 3
+"""So many daemons that wait for their simulator are named, so that they leave room for those that fly."""
 
 
 def board(scene: Scene, *, now_s: float, lines: int) -> RenderableType:
@@ -45,9 +49,22 @@ def _head(scene: Scene, now_s: float) -> RenderableType:
     head = Text.assemble(
         ("Otherseat", "bold"), f"   {there} seat{'' if there == 1 else 's'} heard, {len(scene.seats)} aircraft"
     )
-    if not gone:
-        return Group(head, safety())
-    return Group(head, safety(), Text(f"Missing: {', '.join(gone)}", style="bold reverse"))
+    parts = [Text(f"Missing: {', '.join(gone)}", style="bold reverse")] if gone else []
+    waiting = waiting_daemons(scene)
+    parts += [Text(line) for line in waiting[:FEW]]
+    parts += [Text(f"and {len(waiting) - FEW} more that wait", style="italic")] if len(waiting) > FEW else []
+    return Group(head, safety(), *parts)
+
+
+def waiting_daemons(scene: Scene) -> list[str]:
+    """Return for each source of a daemon that has heard of no aircraft what it waits for."""
+    return sorted(
+        f"{daemon.health.seat}, {source.name} at {source.address}: {deaf(source)}"
+        for daemon in scene.daemons.values()
+        if not daemon.health.aircraft
+        for source in daemon.health.sources
+        if deaf(source)
+    )
 
 
 def _cells(scene: Scene, seat: Seat, now_s: float) -> tuple[RenderableType, ...]:

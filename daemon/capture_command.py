@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from otherseat.daemon.fly import readable_errors
+from otherseat.daemon.unusable import usable
 
 LONGEST_WAIT_S = 10.0
 """A longer pause in a capture is cut to this."""
@@ -21,7 +21,7 @@ def capture(port: str, file: Path, seconds: float | None) -> None:
 
     PORT is a number, or address:number to listen elsewhere than on this machine alone.
     """
-    with readable_errors():
+    with usable():
         count = run_capture(port, file, seconds=seconds)
     click.echo(f"captured {count} datagrams in {file}")
     if not count:
@@ -54,7 +54,7 @@ def run_capture(port: str, file: Path, *, seconds: float | None) -> int:
 @click.option("--speed", type=click.FloatRange(0.1, 100.0), default=1.0, show_default=True, help="Times real time.")
 def resend(file: Path, target: str, speed: float) -> None:
     """Send the datagrams of a capture, or of a recorded flight, over UDP again, at the times at which they came."""
-    with readable_errors():
+    with usable():
         count = run_resend(file, target, speed=speed)
     click.echo(f"sent {count} datagrams to {target}")
 

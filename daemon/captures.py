@@ -23,7 +23,8 @@ class CaptureWriter:
         try:
             self._writer = RecordingWriter(path, session={"content": "capture"})
         except FileExistsError:
-            raise ConfigError(file=str(path), key="", problem="is there already; choose another name") from None
+            there = "is a folder; name a file in it" if path.is_dir() else "is there already; choose another name"
+            raise ConfigError(file=str(path), key="", problem=there) from None
         self._source = source
         self._finished_s: float | None = None
 
@@ -56,7 +57,11 @@ def read_capture(path: Path, *, source: str | None = None) -> Iterator[tuple[flo
     except RecordingError as error:
         raise ConfigError(file=str(path), key="", problem=str(error).removeprefix(f"{path}: ")) from error
     except OSError as error:
-        raise ConfigError(file=str(path), key="", problem=f"can't be read: {error.strerror}") from error
+        raise ConfigError(
+            file=str(path),
+            key="",
+            problem="is a folder; a file is wanted" if path.is_dir() else f"can't be read: {error.strerror}",
+        ) from error
     empty = True
     for entry in recording.entries((Channel.DATAGRAM,)):
         body = entry.body

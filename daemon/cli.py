@@ -4,14 +4,20 @@ So that none waits for what another needs.
 """
 
 import importlib
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import click
 
 EPILOG = (
+    "Exit codes: 0 all is well, or a service (fly, watch, panel, relay) was asked to stop; 1 the answer is no; 2 what "
+    "was given can't be used; 130 work was cut short by Ctrl-C.\n\n"
     "For simulation and training only: not certified. Instruments, charts, the aircraft's handbook, ATC, an "
     "instructor and local rules come first."
 )
+
+
+EXIT_INTERRUPTED = 130
+"""As shells have it: 128 and the number of the signal."""
 
 
 class Entry(NamedTuple):
@@ -19,13 +25,17 @@ class Entry(NamedTuple):
 
     where: str
     summary: str
+    serves: bool = False
+    """Works until it is asked to stop, so that Ctrl-C is its good end: exit code 0."""
 
 
 COMMANDS = {
-    "fly": Entry("otherseat.daemon.fly:fly", "Sit down beside the pilot: listen, check, speak."),
+    "fly": Entry("otherseat.daemon.fly:fly", "Sit down beside the pilot: listen, check, speak.", serves=True),
     "demo": Entry("otherseat.daemon.demo:demo", "See and hear it work, with a pilot who makes mistakes."),
-    "watch": Entry("otherseat.daemon.terminal:watch", "Show what the daemon sees, in this terminal."),
-    "panel": Entry("otherseat.daemon.panel_command:panel", "The page for the tablet or second monitor beside you."),
+    "watch": Entry("otherseat.daemon.terminal:watch", "Show what the daemon sees, in this terminal.", serves=True),
+    "panel": Entry(
+        "otherseat.daemon.panel_command:panel", "The page for the tablet or second monitor beside you.", serves=True
+    ),
     "plan": Entry("otherseat.daemon.plan_command:plan", "Say what you mean to do, in one line."),
     "weather": Entry("otherseat.daemon.weather_command:weather", "A weather report in plain words, and what it means."),
     "airfields": Entry("otherseat.daemon.airfields_command:airfields", "Find, add and question airfields."),
@@ -39,7 +49,7 @@ COMMANDS = {
     "layout": Entry("otherseat.daemon.layout_command:layout", "List layouts, check one against a capture."),
     "capture": Entry("otherseat.daemon.capture_command:capture", "Keep raw datagrams with their times."),
     "resend": Entry("otherseat.daemon.capture_command:resend", "Send captured datagrams again, as the simulator did."),
-    "relay": Entry("otherseat.daemon.relay:relay", "Join the feeds of many daemons into one."),
+    "relay": Entry("otherseat.daemon.relay:relay", "Join the feeds of many daemons into one.", serves=True),
     "keys": Entry("otherseat.daemon.keys_command:keys", "Keys for a bus that other machines may reach."),
     "schema": Entry("otherseat.daemon.schema:schema", "Print the JSON Schema of everything on the bus."),
     "status": Entry("otherseat.daemon.status:status", "How the running daemon is."),
@@ -50,6 +60,17 @@ COMMANDS = {
 
 class LateGroup(click.Group):
     """A group whose commands are imported on use."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; Ctrl-C ends each with the same words, and with the exit code that EPILOG tells."""
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            from otherseat.daemon.unusable import STOPPED  # noqa: PLC0415 - only needed on this path
+
+            click.echo(f"\n{STOPPED}", err=True)
+            entry = COMMANDS.get(ctx.invoked_subcommand or "")
+            ctx.exit(0 if entry is not None and entry.serves else EXIT_INTERRUPTED)
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
         """Return the names in the order of the table."""

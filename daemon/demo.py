@@ -20,13 +20,13 @@ from otherseat.daemon.client import Client
 from otherseat.daemon.demo_log import DemoLog
 from otherseat.daemon.demo_report import print_tables
 from otherseat.daemon.demo_view import View, view_for
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import AlertMessage, CallMessage, Message
 from otherseat.daemon.sockets import DESK, FEED
+from otherseat.daemon.unusable import UnusableError
 
 EXIT_PROMISE_BROKEN = 1
-EXIT_UNUSABLE = 2
-EXIT_INTERRUPTED = 130
 LISTEN_S = 0.05
 LAST_WORDS_S = 0.5
 
@@ -55,22 +55,15 @@ def demo(  # noqa: PLR0917 - click passes options by name
     """
     console = Console()
     if importlib.util.find_spec("jsbsim") is None:
-        _leave('the demo needs the flight model: pip install "otherseat[demo]"')
+        raise UnusableError(f"the demo needs the flight model: {how_to_install('demo')}")
     console.print(CAUTION_LINE, style="bold", highlight=False)
     if voice is None and fast and voice_to is None:
         voice = "none"
     try:
         code = _run(console, fly_options=_fly_options(voice_to, voice, feed, desk), fast=fast, scene=scene)
     except ChildError as error:
-        _leave(str(error).removeprefix("otherseat: "))
-    except KeyboardInterrupt:
-        code = EXIT_INTERRUPTED
+        raise UnusableError(str(error).removeprefix("otherseat: ")) from error
     raise click.exceptions.Exit(code)
-
-
-def _leave(message: str) -> None:
-    click.echo(f"otherseat: {message}", err=True)
-    raise click.exceptions.Exit(EXIT_UNUSABLE)
 
 
 def _fly_options(voice_to: Path | None, voice: str | None, feed: str, desk: str) -> list[str]:

@@ -6,7 +6,7 @@ names of people, machines or folders, so that it may go into a bug report as it 
 
 import platform
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
@@ -16,18 +16,22 @@ from otherseat.adapters.intake import Intake
 from otherseat.adapters.listener import Listener, PortTakenError
 from otherseat.advisories.engine import Engine
 from otherseat.advisories.plan import PlanError
-from otherseat.advisories.state import STATE_FIELDS, State
+from otherseat.advisories.state import OWN, STATE_FIELDS, State
 from otherseat.config.errors import ConfigError
-from otherseat.config.settings import Settings, SourceSettings, read_settings
+from otherseat.config.settings import BusSettings, Settings, SourceSettings, read_settings
 from otherseat.daemon import plugins
 from otherseat.daemon.client import AskError, Client, NoAnswerError
+from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
-from otherseat.daemon.messages import StandingMessage
+from otherseat.daemon.log import set_up_log
+from otherseat.daemon.messages import SourceHealth, StandingMessage
 from otherseat.daemon.source import make_intake
-from otherseat.daemon.status import report
+from otherseat.daemon.status import deaf, report
 
 PACKAGES = ("otherseat", "pyzmq", "msgpack", "numpy", "pydantic", "structlog", "espeakng-loader", "miniaudio", "jsbsim")
 ASK_S = 0.7
+USUAL_NAME = BusSettings().name
+FINE, WRONG = "fine  ", "WRONG "
 
 
 @click.command(epilog="Example: otherseat doctor --seconds 10 --plan island-hop.toml")
@@ -36,38 +40,69 @@ ASK_S = 0.7
 @click.option("--port", type=click.IntRange(1, 65535), help="UDP port to which the simulator sends.")
 @click.option("--layout", help="What the datagrams look like.")
 @click.option("--seconds", default=5.0, show_default=True, help="How long to listen when no daemon runs.")
-def doctor(
-    plan_file: Path | None, settings_file: Path | None, port: int | None, layout: str | None, seconds: float
+@click.option("--feed", envvar="OTHERSEAT_FEED", help="Where the daemon's feed stands, if not as in the settings.")
+@click.option("--desk", envvar="OTHERSEAT_DESK", help="Where the daemon's desk stands, if not as in the settings.")
+def doctor(  # noqa: PLR0917 - click passes options by name
+    plan_file: Path | None,
+    settings_file: Path | None,
+    port: int | None,
+    layout: str | None,
+    seconds: float,
+    feed: str | None,
+    desk: str | None,
 ) -> None:
-    """Find out why nothing is heard, one part after the other. Exit code 1 when something is wrong."""
+    """Find out why nothing is heard, one part after the other. Exit code 1 when something is wrong.
+
+    With a daemon running it asks the daemon, else it listens itself. The report may go into a bug report as it is: home
+    folder, names of people, machines, devices and aircraft are left out of it.
+    """
+    set_up_log()
     click.echo(CAUTION_LINE)
     wrong = 0
-    for line in examine(plan_file=plan_file, settings_file=settings_file, port=port, layout=layout, seconds=seconds):
+    bus = {name: value for name, value in (("feed", feed), ("desk", desk)) if value}
+    discretion = Discretion()
+    for line in examine(
+        plan_file=plan_file,
+        settings_file=settings_file,
+        bus=bus,
+        port=port,
+        layout=layout,
+        seconds=seconds,
+        discretion=discretion,
+    ):
         wrong += line.startswith(WRONG)
-        click.echo(line)
+        click.echo(discretion.of(line))
     if wrong:
         raise click.exceptions.Exit(1)
 
 
-FINE, WRONG = "fine  ", "WRONG "
-
-
 def examine(
-    *, plan_file: Path | None, settings_file: Path | None, port: int | None, layout: str | None, seconds: float
+    *,
+    plan_file: Path | None,
+    settings_file: Path | None,
+    bus: Mapping[str, str],
+    port: int | None,
+    layout: str | None,
+    seconds: float,
+    discretion: Discretion,
 ) -> Iterator[str]:
-    """Yield a line for every part, beginning with FINE or WRONG; details are indented."""
+    """Yield a line for every part, beginning with FINE or WRONG; details are indented.
+
+    bus: addresses that go before those of the settings. discretion is told which names come up.
+    """
     yield f"      {platform.system()} {platform.machine()}, Python {platform.python_version()}"
     yield "      " + ", ".join(f"{name} {_version(name)}" for name in PACKAGES)
     try:
-        settings = read_settings(settings_file)
+        settings = read_settings(settings_file, over={"bus": dict(bus)})
     except ConfigError as error:
         yield f"{WRONG}settings: {error}"
         return
     yield f"{FINE}settings"
+    discretion.hide([settings.bus.name] if settings.bus.name != USUAL_NAME else [], "<seat>")
     source = _changed(settings.source[0], port=port, layout=layout)
     yield from _plan(settings, plan_file)
-    yield from _voice(settings)
-    asked = list(_ask_daemon(settings))
+    yield from _voice(settings, discretion)
+    asked = list(_ask_daemon(settings, discretion))
     yield from asked or [f"      no daemon answers at {settings.bus.desk}; listening myself"]
     if not asked:
         yield from _listen(settings=settings, source=source, plan_file=plan_file, seconds=seconds)
@@ -99,9 +134,9 @@ def _plan(settings: Settings, plan_file: Path | None) -> Iterator[str]:
         yield f"{FINE}plan: {plan.plan.departure or 'anywhere'} to {plan.plan.destination or 'anywhere'}"
 
 
-def _voice(settings: Settings) -> Iterator[str]:
-    from otherseat.daemon.voice.player import devices  # noqa: PLC0415 - imports the audio library
-    from otherseat.daemon.voice.voice import VoiceError, make_voice  # noqa: PLC0415
+def _voice(settings: Settings, discretion: Discretion) -> Iterator[str]:
+    from otherseat.daemon.voice.player import NO_DEVICE, devices  # noqa: PLC0415 - imports the audio library
+    from otherseat.daemon.voice.voice import SILENT, VoiceError, make_voice  # noqa: PLC0415
 
     name = settings.voice.engine or "espeak"
     try:
@@ -110,17 +145,25 @@ def _voice(settings: Settings) -> Iterator[str]:
     except VoiceError as error:
         yield f"{WRONG}voice: {error}"
         return
-    yield f"{FINE}voice: {name}; {len(found)} audio devices" if found else f"{WRONG}voice: {name}, but no audio device"
+    discretion.hide([*found, settings.voice.device], "<device>")
+    if name == SILENT:
+        yield f"{FINE}voice: none, as the settings want"
+    elif not found:
+        yield f"{WRONG}voice: {name}, but nothing would be heard: {NO_DEVICE}"
+    else:
+        yield f"{FINE}voice: {name}; {len(found)} audio device{'' if len(found) == 1 else 's'}"
 
 
-def _ask_daemon(settings: Settings) -> Iterator[str]:
+def _ask_daemon(settings: Settings, discretion: Discretion) -> Iterator[str]:
     try:
         with Client(feed=settings.bus.feed, desk=settings.bus.desk) as client:
             health = client.ask("status", timeout_s=ASK_S)
+            discretion.hide([health.seat] if health.seat != USUAL_NAME else [], "<seat>")
+            discretion.hide([name for name in health.aircraft if name != OWN], "<aircraft>")
             yield f"{FINE}a daemon answers at {settings.bus.desk}"
             yield from (f"      {line}" for line in report(health))
             if not health.aircraft:
-                yield f"{WRONG}it has heard of no aircraft: is the simulator's export on, and its port right?"
+                yield from (f"{WRONG}{source.name} at {source.address}: {deaf(source)}" for source in health.sources)
                 return
             with client.subscribe("standing") as subscription:
                 for message in subscription.receive(timeout_s=2.0):
@@ -160,12 +203,22 @@ def _gather(listener: Listener, intake: Intake, *, seconds: float) -> list[State
 
 def _heard(*, source: SourceSettings, listener: Listener, intake: Intake, states: Sequence[State]) -> Iterator[str]:
     where = f"UDP {source.address}:{source.port}"
-    if not listener.received and not listener.refusals:
-        yield f"{WRONG}{where}: nothing came. Is the simulator's export on, to this address and port?"
+    refused = intake.refusals + listener.refusals
+    seen = SourceHealth(
+        name=source.layout or source.adapter,
+        adapter=source.adapter,
+        address=where,
+        datagrams=listener.received,
+        states=len(states),
+        refused={reason.value: count for reason, count in refused.items()},
+    )
+    if why := deaf(seen):
+        yield f"{WRONG}{where}: {why}"
+    if not refused and not listener.received:
         return
-    mark = FINE if states else WRONG
+    mark = FINE if states else "      "
     yield f"{mark}{where}: {listener.received} datagrams, {len(states)} states with layout {source.layout}"
-    for reason, count in (intake.refusals + listener.refusals).most_common():
+    for reason, count in refused.most_common():
         yield f"      refused, {reason.value}: {count}{f' ({intake.last_refusal})' if intake.last_refusal else ''}"
     if states:
         arrived = {name for name in STATE_FIELDS if getattr(states[-1], name) is not None}

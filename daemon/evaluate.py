@@ -13,9 +13,9 @@ import click
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.fly import CAUTION_LINE
-
-EXIT_UNUSABLE = 2
+from otherseat.daemon.unusable import UnusableError, usable
 
 
 @click.command(epilog="Example: otherseat evaluate --flights 200 --faults 40 --seed 7 --pictures failures")
@@ -41,7 +41,8 @@ def evaluate(  # noqa: PLR0917 - click passes options by name
     _needs("jsbsim", "the flight model", extra="demo")
     if pictures is not None:
         _needs("matplotlib", "a drawing library", extra="pages")
-        pictures.mkdir(parents=True, exist_ok=True)
+        with usable():
+            pictures.mkdir(parents=True, exist_ok=True)
     from otherseat.config.toml_files import nearest  # noqa: PLC0415 - likewise
     from otherseat.daemon.evaluation.catalogue import AIRCRAFT, SCENARIOS  # noqa: PLC0415 - needs the flight model
     from otherseat.daemon.evaluation.report import failures, print_report  # noqa: PLC0415 - likewise
@@ -78,5 +79,4 @@ def evaluate(  # noqa: PLR0917 - click passes options by name
 
 def _needs(module: str, what: str, *, extra: str) -> None:
     if importlib.util.find_spec(module) is None:
-        click.echo(f'otherseat: this needs {what}: pip install "otherseat[{extra}]"', err=True)
-        raise click.exceptions.Exit(EXIT_UNUSABLE)
+        raise UnusableError(f"this needs {what}: {how_to_install(extra)}")

@@ -5,7 +5,6 @@ with exit code 2; so is a port or a bus address that somebody else has.
 """
 
 import asyncio
-import contextlib
 import gc
 import signal
 import sys
@@ -26,12 +25,12 @@ from otherseat.config.settings import Settings, read_settings
 from otherseat.daemon.lines import Lines
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.memory import give_large_blocks_back
+from otherseat.daemon.unusable import STOPPED, usable
 
 if TYPE_CHECKING:
     from otherseat.daemon.roster import Knowledge
     from otherseat.daemon.stopwatch import Stopwatch
 
-EXIT_UNUSABLE = 2
 ENDINGS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
 """Ctrl-C, the system's own request, a terminal that is closed, and Windows's word for these."""
 CAUTION_LINE = (
@@ -41,7 +40,9 @@ CAUTION_LINE = (
 
 
 @click.command(epilog="Example: otherseat fly --plan island-hop.toml --port 47800 --layout jsbsim")
-@click.option("--plan", "plan_file", type=click.Path(path_type=Path), help="What you mean to do, as TOML.")
+@click.option(
+    "--plan", "plan_file", type=click.Path(path_type=Path), help="What you mean to do: a TOML file, or one line."
+)
 @click.option("--settings", "settings_file", type=click.Path(path_type=Path), help="Your own settings, as TOML.")
 @click.option("--port", type=click.IntRange(0, 65535), help="UDP port to which the simulator sends.")
 @click.option("--address", help="Address on which to listen; 0.0.0.0 for every one of this machine's.")
@@ -54,7 +55,13 @@ CAUTION_LINE = (
 @click.option("--no-recording", is_flag=True, help="Don't record the flight.")
 @click.option("--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file instead.")
 @click.option("--quiet", is_flag=True, help="Don't print what is said.")
-@click.option("--log-level", default="warning", type=click.Choice(["debug", "info", "warning", "error"]))
+@click.option(
+    "--log-level",
+    default="warning",
+    show_default=True,
+    type=click.Choice(["debug", "info", "warning", "error"]),
+    help="How much goes into the log: a file when this runs in a terminal, standard error elsewhere.",
+)
 def fly(  # noqa: PLR0917 - click passes options by name
     plan_file: Path | None,
     settings_file: Path | None,
@@ -74,7 +81,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
     """Sit down beside the pilot: listen to the simulator, check, speak, and publish everything on the bus.
 
     Without a plan it works out which runway you are tracking to, and checks against that. The first line printed
-    says where it listens. Ctrl-C ends it.
+    says where it listens, the last ones what was recorded. Ctrl-C ends it.
     """
     give_large_blocks_back()
     errors, said = Lines(sys.stderr), Lines(sys.stdout)
@@ -86,7 +93,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
         "recorder": {"on": False} if no_recording else {},
         "airfields": {"world": False} if no_world else {},
     }
-    with readable_errors():
+    with usable():
         settings = read_settings(settings_file, over=over)
         settings = _with_source(settings, port=port, address=address, layout=layout)
         runways = read_runways(settings)
@@ -103,30 +110,6 @@ def fly(  # noqa: PLR0917 - click passes options by name
         finally:
             said.close()
             errors.close()
-
-
-@contextlib.contextmanager
-def readable_errors() -> Any:
-    """Turn what a person can put right into one line and exit code 2."""
-    from otherseat.adapters.listener import PortTakenError  # noqa: PLC0415 - costs nothing when nothing fails
-    from otherseat.advisories.engine import EngineError  # noqa: PLC0415
-    from otherseat.daemon.phrasebook import PhraseError  # noqa: PLC0415
-    from otherseat.daemon.sockets import EndpointError  # noqa: PLC0415
-    from otherseat.daemon.voice.voice import VoiceError  # noqa: PLC0415
-
-    try:
-        yield
-    except PortTakenError as error:
-        _leave(f"{error.strerror}: is another otherseat running? --port chooses another")
-    except (ConfigError, PlanError, EngineError, EndpointError, PhraseError, VoiceError) as error:
-        _leave(str(error))
-    except OSError as error:
-        _leave(error.strerror or str(error))
-
-
-def _leave(message: str) -> None:
-    click.echo(f"otherseat: {message}", err=True)
-    raise click.exceptions.Exit(EXIT_UNUSABLE)
 
 
 def _with_source(settings: Settings, *, port: int | None, address: str | None, layout: str | None) -> Settings:
@@ -146,15 +129,26 @@ def read_runways(settings: Settings) -> RunwayTable:
 
 
 def read_resolved_plan(path: Path | None, *, runways: RunwayTable, profile: str = USUAL_PROFILE) -> ResolvedPlan:
-    """Return the plan in a file with its places found; an empty one when there is no file."""
+    """Return the plan in a file, or in one line in its place, with its places found; an empty one without either."""
+    from otherseat.config.plan_line import parse_plan  # noqa: PLC0415
     from otherseat.config.plans import read_plan, resolve_plan  # noqa: PLC0415
 
     if path is None:
         return resolve_plan(plan=Plan(), runways=runways, profile=profile)
+    if is_line(path):
+        return resolve_plan(plan=parse_plan(path.as_posix(), runways=runways), runways=runways, profile=profile)
     try:
         return resolve_plan(plan=read_plan(path, runways=runways), runways=runways, profile=profile)
     except PlanError as error:
         raise ConfigError(file=str(path), key=error.key, problem=str(error).removeprefix(f"{error.key}: ")) from error
+
+
+def is_line(path: Path) -> bool:
+    """Say whether a plan was given in one line and not as a file: lines have blanks or a >, files a suffix."""
+    try:
+        return not path.exists() and path.suffix.lower() != ".toml"
+    except OSError:  # longer than any name
+        return True
 
 
 def run_daemon(
@@ -199,9 +193,11 @@ def run_daemon(
     )
     endpoints = " ".join(source.endpoint for source in sources)
     said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n{CAUTION_LINE}\n")
+    said.write("not recording\n" if logbook.folder is None else f"recording flights into {logbook.folder}\n")
     gc.freeze()  # settings, phrases and code stay until the end: no collection need look at them again
     with stopwatch.watching(), asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
         runner.run(_until_stopped(service))
+    said.write("".join(f"recorded {path}\n" for path in logbook.recorded()) + f"{STOPPED}\n")
 
 
 def _knowledge(*, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, stopwatch: "Stopwatch") -> "Knowledge":

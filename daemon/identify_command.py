@@ -6,7 +6,9 @@ from typing import Any
 
 import click
 
-from otherseat.daemon.fly import readable_errors
+from otherseat.config.errors import ConfigError
+from otherseat.daemon.log import set_up_log
+from otherseat.daemon.unusable import usable
 
 Datagrams = Sequence[tuple[float, bytes]]
 
@@ -27,11 +29,22 @@ def identify(what: str, seconds: float, target: Path | None) -> None:
     says what it is sure of, what is only likely, and what can't be told and how to find out. The exit code is 1 when
     nothing was found that a layout could be made of.
     """
-    with readable_errors():
-        datagrams = from_file(Path(what)) if Path(what).is_file() else from_port(what, seconds=seconds)
-        found = run_identify(datagrams, target)
+    set_up_log()
+    with usable():
+        datagrams = from_what(what, seconds=seconds)
+        found = run_identify(datagrams, target, endpoint=None if Path(what).exists() else what)
     if not found:
         raise click.exceptions.Exit(1)
+
+
+def from_what(what: str, *, seconds: float) -> Datagrams:
+    """Return the datagrams of a capture, or what arrives at a port."""
+    if Path(what).exists():
+        return from_file(Path(what))
+    if not what.rpartition(":")[2].isdecimal():
+        problem = "no such file, and no port either; write 47800 or 127.0.0.1:47800"
+        raise ConfigError(file=what, key="", problem=problem)
+    return from_port(what, seconds=seconds)
 
 
 def from_file(path: Path) -> Datagrams:
@@ -60,7 +73,15 @@ def from_port(what: str, *, seconds: float) -> Datagrams:
     return came
 
 
-def run_identify(datagrams: Datagrams, target: Path | None) -> bool:
+def flying(endpoint: str | None, target: Path) -> str:
+    """Return the command that flies with what was found; endpoint is where it was heard, None for a file."""
+    host, _, port = (endpoint or "").rpartition(":")
+    name = f'"{target}"' if " " in str(target) else str(target)
+    where = [*(("--port", port) if port else ()), *(("--address", host.strip("[]")) if host else ())]
+    return " ".join(["otherseat fly", *where, "--layout", name])
+
+
+def run_identify(datagrams: Datagrams, target: Path | None, *, endpoint: str | None) -> bool:
     """Print the verdict and a preview, write the layout; say whether there is one."""
     from otherseat.adapters.identify import identify as study  # noqa: PLC0415
     from otherseat.adapters.identify.report import layout_text, words  # noqa: PLC0415
@@ -78,7 +99,7 @@ def run_identify(datagrams: Datagrams, target: Path | None) -> bool:
         click.echo(text)
     else:
         target.write_text(text, encoding="utf-8")
-        click.echo(f"wrote {target}: try it with  otherseat fly --layout {target}")
+        click.echo(f"wrote {target}: try it with  {flying(endpoint, target)}")
     return True
 
 

@@ -19,9 +19,9 @@ import numpy as np
 
 from otherseat.advisories.state import BOUNDS, FLAGS, OWN, STATE_FIELDS
 from otherseat.advisories.units import FT_PER_M, KT_PER_MPS
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.recording import SUFFIX, Channel, Recording
 
-INSTALL = 'this track needs its library: pip install "otherseat[tracks]"'
 Fields = dict[str, float | bool | str]
 FRAME_COLUMNS = {
     "latitude": "latitude_deg",
@@ -48,10 +48,11 @@ def read_track(path: Path, *, layout: str | None = None) -> list[Fields]:
     read = READERS.get(path.suffix.lower())
     if read is None and not (path.suffix.lower() == SUFFIX and layout is not None):
         raise ImportTrackError(f"{path}: can't be read; there are: .mcap {' '.join(sorted(READERS))}")
+    path.stat()  # a name that is wrong is said before a library that is missing
     try:
         states = list(read(path) if read is not None and layout is None else read_by_layout(path, layout=layout or ""))
     except ImportError as error:
-        raise ImportTrackError(f"{path}: {INSTALL}") from error
+        raise ImportTrackError(f"{path}: this track needs its library: {how_to_install('tracks')}") from error
     if not states:
         raise ImportTrackError(f"{path}: no track in it")
     return states

@@ -1,15 +1,13 @@
 """`otherseat keys`: make keys, let clients in, see who is let in."""
 
-import contextlib
-from collections.abc import Iterator
 from pathlib import Path
 
 import click
 
-from otherseat.daemon.keys import ALLOWED, KeysError, Role, add_client, make_pair, read_clients, remove_client
+from otherseat.daemon.keys import ALLOWED, Role, add_client, make_pair, read_clients, remove_client
+from otherseat.daemon.unusable import usable
 
 FOLDER = Path(click.get_app_dir("otherseat")) / "keys"
-EXIT_UNUSABLE = 2
 
 in_folder = click.option(
     "--folder",
@@ -18,15 +16,6 @@ in_folder = click.option(
     show_default=True,
     help="Where the keys are.",
 )
-
-
-@contextlib.contextmanager
-def _readable() -> Iterator[None]:
-    try:
-        yield
-    except KeysError as error:
-        click.echo(f"otherseat: {error}", err=True)
-        raise click.exceptions.Exit(EXIT_UNUSABLE) from error
 
 
 @click.group(epilog="Example: otherseat keys make daemon; otherseat keys add board 'KEY OF THE BOARD' --role operator")
@@ -43,7 +32,7 @@ def keys() -> None:
 @in_folder
 def make(name: str, folder: Path) -> None:
     """Make a pair called NAME and print its public key."""
-    with _readable():
+    with usable():
         pair = make_pair(folder, name)
     click.echo(pair.public.decode())
     click.echo(
@@ -58,7 +47,7 @@ def make(name: str, folder: Path) -> None:
 @in_folder
 def add(name: str, key: str, role: str, folder: Path) -> None:
     """Let the client NAME in with its public KEY (or the file that holds it). A running daemon takes notice."""
-    with _readable():
+    with usable():
         add_client(folder, name=name, key=key, role=Role(role))
     click.echo(f"{name} is let in as {role}.")
 
@@ -68,7 +57,7 @@ def add(name: str, key: str, role: str, folder: Path) -> None:
 @in_folder
 def remove(name: str, folder: Path) -> None:
     """Let the client NAME in no longer. A running daemon ends its connection within a second or two."""
-    with _readable():
+    with usable():
         remove_client(folder, name=name)
     click.echo(f"{name} is not let in any more.")
 
@@ -77,7 +66,7 @@ def remove(name: str, folder: Path) -> None:
 @in_folder
 def list_(folder: Path) -> None:
     """List who is let in, in which role, with which key."""
-    with _readable():
+    with usable():
         clients = read_clients(folder / ALLOWED)
     for name, client in sorted(clients.items()):
         click.echo(f"{name:20} {client.role.value:9} {client.key}")

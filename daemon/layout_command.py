@@ -3,12 +3,11 @@
 import dataclasses
 from collections import Counter
 from collections.abc import Iterable
-from pathlib import Path
 
 import click
 
-from otherseat.daemon.fly import readable_errors
-from otherseat.daemon.unusable import UnusableError
+from otherseat.daemon.log import set_up_log
+from otherseat.daemon.unusable import UnusableError, usable
 
 EVERY_S = 1.0
 
@@ -46,17 +45,13 @@ def check(file: str, against: str | None, seconds: float) -> None:
     fields = sum(len(message.fields) for message in found.message)
     click.echo(f"{file}: fine; kind {found.kind}, {len(found.message)} message(s), {fields} fields")
     if against is not None:
-        with readable_errors():
-            decoded = show(found.name, file, stream(against, seconds=seconds))
+        set_up_log()
+        from otherseat.daemon.identify_command import from_what  # noqa: PLC0415 - only with a stream
+
+        with usable():
+            decoded = show(found.name, file, from_what(against, seconds=seconds))
         if not decoded:
             raise click.exceptions.Exit(1)
-
-
-def stream(against: str, *, seconds: float) -> Iterable[tuple[float, bytes]]:
-    """Return the datagrams of a capture or a port."""
-    from otherseat.daemon.identify_command import from_file, from_port  # noqa: PLC0415
-
-    return from_file(Path(against)) if Path(against).is_file() else from_port(against, seconds=seconds)
 
 
 def show(name: str, file: str, datagrams: Iterable[tuple[float, bytes]]) -> int:

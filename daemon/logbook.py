@@ -7,6 +7,7 @@ the aircraft is let go. Without the recorder switched on it takes everything and
 """
 
 from datetime import UTC, datetime
+from pathlib import Path
 
 import structlog
 
@@ -30,6 +31,13 @@ class Logbook:
         self._runways = runways
         self._recorder: Recorder | None = None
         self._no_folder: str | None = None
+        self._begun: list[Path] = []
+
+    @property
+    def folder(self) -> Path | None:
+        """Where flights are recorded; None with the recorder switched off."""
+        wanted = self._settings.recorder
+        return (wanted.folder or default_folder()) if wanted.on else None
 
     @property
     def trouble(self) -> str | None:
@@ -66,6 +74,10 @@ class Logbook:
         if self._recorder is not None:
             self._recorder.order(verb, **values)
 
+    def recorded(self) -> list[Path]:
+        """Return the files that were written, the oldest first; a long flight has several."""
+        return [file for path in self._begun for file in sorted(path.parent.glob(f"{path.stem}*{path.suffix}"))]
+
     def close(self) -> None:
         """End the recording; the next state begins another."""
         if self._recorder is not None:
@@ -85,6 +97,7 @@ class Logbook:
     def _begin(self) -> Recorder:
         wanted = self._settings.recorder
         path = new_path(wanted.folder or default_folder(), started=datetime.now(tz=UTC))
+        self._begun.append(path)
         recorder = Recorder(
             path,
             session={"settings": self._settings.model_dump_json(), "seat": self._settings.bus.name},

@@ -1,14 +1,13 @@
 """The command `panel`: serve the page."""
 
 import asyncio
-import contextlib
 from pathlib import Path
 
 import click
 
+from otherseat.daemon.log import set_up_log
 from otherseat.daemon.sockets import DESK, FEED
-
-MISSING = 'The page needs its extra: pip install "otherseat[panel]"'
+from otherseat.daemon.unusable import needs
 
 
 @click.command(
@@ -46,12 +45,11 @@ def panel(  # one parameter an option
     On this machine anyone may look. On a network a browser must be paired first, with a code that is shown here. To
     give orders from the page, pair it with the operator's code.
     """
-    try:
+    with needs("the page", "panel"):
         from otherseat.daemon.panel.invitation import invitation, new_code_line  # noqa: PLC0415 - an extra
         from otherseat.daemon.panel.pairing import Pairing  # noqa: PLC0415 - likewise
         from otherseat.daemon.panel.server import AddressError, PanelServer, ServerSettings  # noqa: PLC0415 - likewise
-    except ImportError as error:
-        raise click.ClickException(f"{MISSING} ({error})") from error
+    set_up_log()
     pairing = Pairing(on_new_code=lambda role, code: click.echo(new_code_line(role, code)))
     settings = ServerSettings(
         address=address,
@@ -68,8 +66,5 @@ def panel(  # one parameter an option
     except AddressError as error:
         raise click.UsageError(str(error)) from error
     click.echo(invitation(address=address, port=server.port, pairing=pairing, pair_all=pair_all, picture=qr))
-    with (
-        contextlib.suppress(KeyboardInterrupt),  # Ctrl-C is how it ends
-        asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner,
-    ):
+    with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
         runner.run(server.serve())

@@ -25,7 +25,7 @@ from typing import IO, Any
 
 import msgpack
 import zstandard
-from mcap.exceptions import McapError
+from mcap.exceptions import InvalidMagic, McapError
 from mcap.records import Channel as ChannelRecord
 from mcap.records import Chunk, McapRecord, Message, Metadata
 from mcap.stream_reader import StreamReader, breakup_chunk
@@ -33,6 +33,7 @@ from mcap.stream_reader import StreamReader, breakup_chunk
 SCHEMA = "1"
 """Version of this page: raised when something is removed or means something else, never for an addition."""
 SESSION = "session"
+WHAT_IS_ONE = "one is a .mcap file that `otherseat fly` or `otherseat capture` wrote"
 SUFFIX = ".mcap"
 LARGEST_BYTES = 64 * 2**20
 """More than a chunk of ours ever holds; a damaged length must not fill the memory."""
@@ -85,7 +86,7 @@ class Recording:
                     recording.session = record.metadata
                     break
         if not recording.session:
-            raise RecordingError(f"{path}: no recording of a flight{_because(recording.damage)}")
+            raise RecordingError(f"{path}: no recording of a flight{_because(recording.damage)}; {WHAT_IS_ONE}")
         if recording.session.get("schema") != SCHEMA:
             raise RecordingError(f"{path}: schema {recording.session.get('schema')}, and this reads schema {SCHEMA}")
         recording.damage = None
@@ -115,6 +116,8 @@ class Recording:
                     yield from breakup_chunk(record, validate_crc=True)
                 else:
                     yield record
+        except InvalidMagic:
+            self.damage = "not MCAP at all"
         except (McapError, zstandard.ZstdError, struct.error, ValueError, IndexError, MemoryError) as error:
             self.damage = str(error) or type(error).__name__
 

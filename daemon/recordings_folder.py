@@ -10,6 +10,9 @@ from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
+import click
+
+from otherseat.config.errors import ConfigError
 from otherseat.config.folders import own_folder
 from otherseat.daemon.recording import SUFFIX
 
@@ -43,6 +46,23 @@ def next_part(path: Path) -> Path:
 def recordings(folder: Path) -> list[Path]:
     """Return the recordings in a folder, oldest first."""
     return sorted(folder.glob(PATTERN), key=lambda path: [part.zfill(8) for part in path.stem.split("-")])
+
+
+def newest(folder: Path | None = None) -> Path:
+    """Return the recording that was begun last, or raise ConfigError when there is none."""
+    folder = folder or default_folder()
+    found = recordings(folder)
+    if not found:
+        problem = "holds no recording; `otherseat fly` makes one, or name a file"
+        raise ConfigError(file=str(folder), key="", problem=problem)
+    return found[-1]
+
+
+def newest_said() -> Path:
+    """Return the newest of one's own recordings, and say which it is; raises ConfigError when there is none."""
+    path = newest()
+    click.echo(f"the newest recording: {path}", err=True)
+    return path
 
 
 def keeper(path: Path, *, keep_bytes: int, spare_bytes: int = SPARE_BYTES) -> Callable[[Path, int], str | None]:

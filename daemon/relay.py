@@ -17,12 +17,12 @@ import zmq
 from otherseat.daemon.gate import Gate, bind, unlock
 from otherseat.daemon.keys import Pair, read_pair, read_public
 from otherseat.daemon.sockets import EndpointError, notice_dead_peers, reconnect_soon
+from otherseat.daemon.unusable import usable
 
 FEED = "tcp://127.0.0.1:47811"
 HIGH_WATER = 10_000
 """Messages kept for one slow board before it loses some."""
 SUBSCRIPTION_BYTES = 1_024
-EXIT_UNUSABLE = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,16 +119,11 @@ def _connect(socket: Any, address: str) -> None:
 @click.option("--key", type=click.Path(path_type=Path), help="This relay's own secret key, for feeds that are locked.")
 def relay(*, sources: Sequence[str], feed: str, keys: Path | None, key: Path | None) -> None:
     """Join the feeds of many daemons into one, for an instructor's board. Ctrl-C ends it."""
-    try:
+    with usable():
         own = None if key is None else read_pair(key)
         joined = Relay(upstreams=[Upstream.parse(source) for source in sources], feed=feed, keys=keys, own=own)
-    except EndpointError as error:
-        click.echo(f"otherseat: {error}", err=True)
-        raise click.exceptions.Exit(EXIT_UNUSABLE) from error
     try:
         click.echo(f"relay feed={joined.endpoint} feeds={len(sources)}")
         joined.run()
-    except KeyboardInterrupt:
-        pass
     finally:
         joined.close()

@@ -8,9 +8,12 @@ from typing import Any
 
 import click
 
-from otherseat.daemon.fly import CAUTION_LINE, EXIT_UNUSABLE, Printer, readable_errors
+from otherseat.daemon.fly import CAUTION_LINE, Printer
+from otherseat.daemon.log import set_up_log
+from otherseat.daemon.unusable import UnusableError, usable
 
 EXIT_DIFFERENT = 1
+NO_STATES = "holds no states; --layout or --adapter decodes its datagrams"
 SILENCE_S, SILENCE_MOST_S = 2.0, 60.0
 """Without news for so long the daemon would call itself blind; a slow replay is no blindness."""
 MOMENT = re.compile(r"(?:(\d+):)?(\d{1,2}):(\d{2}(?:\.\d+)?)|(\d+(?:\.\d+)?)")
@@ -26,7 +29,7 @@ def moment_s(_context: click.Context, parameter: click.Parameter, value: str) ->
 
 
 @click.command(epilog="Example: otherseat replay flight.mcap --from 12:30 --speed 4 --with gentler.toml")
-@click.argument("files", metavar="FILE...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.argument("files", metavar="[FILE]...", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--check", is_flag=True, help="Only compare the alerts with those recorded; several files may be given.")
 @click.option("--with", "settings_file", type=click.Path(path_type=Path), help="Other settings than the flight's own.")
 @click.option("--from", "from_s", metavar="MM:SS", default="0", callback=moment_s, help="Begin so far into the flight.")
@@ -51,28 +54,23 @@ def replay(  # noqa: PLR0917 - click passes options by name
     """Fly a recording again: through the engine and onto the bus, so that every display shows it.
 
     With --check nothing is shown: each flight is flown again as fast as can be, and any alert that differs from the
-    recorded ones is printed. The exit code is 0 when all agree, 1 when one differs.
+    recorded ones is printed. The exit code is 0 when all agree, 1 when one differs. Without FILE it is the newest of
+    your own recordings.
     """
-    from otherseat.daemon.recording import RecordingError  # noqa: PLC0415 - libraries only this command needs
-
+    set_up_log()
     if not check and len(files) > 1:
-        _leave("one flight at a time; --check takes several")
-    try:
-        with readable_errors():
-            if check:
-                different = [path for path in files if not _agrees(path, settings_file, layout, adapter)]
-                raise click.exceptions.Exit(EXIT_DIFFERENT if different else 0)
-            bus = {name: value for name, value in (("feed", feed), ("desk", desk)) if value}
-            silence_s = min(max(SILENCE_S / speed, SILENCE_S), SILENCE_MOST_S)
-            over = {"bus": bus, "voice": {"engine": voice}, "watchdog": {"silence_s": silence_s}}
-            _play(files[0], settings_file, layout, adapter, over=over, from_s=from_s, speed=speed)
-    except RecordingError as error:
-        _leave(str(error))
+        raise UnusableError("one flight at a time; --check takes several")
+    from otherseat.daemon.recordings_folder import newest_said  # noqa: PLC0415 - libraries only this command needs
 
-
-def _leave(message: str) -> None:
-    click.echo(f"otherseat: {message}", err=True)
-    raise click.exceptions.Exit(EXIT_UNUSABLE)
+    with usable():
+        files = files or (newest_said(),)
+        if check:
+            different = [path for path in files if not _agrees(path, settings_file, layout, adapter)]
+            raise click.exceptions.Exit(EXIT_DIFFERENT if different else 0)
+        bus = {name: value for name, value in (("feed", feed), ("desk", desk)) if value}
+        silence_s = min(max(SILENCE_S / speed, SILENCE_S), SILENCE_MOST_S)
+        over = {"bus": bus, "voice": {"engine": voice}, "watchdog": {"silence_s": silence_s}}
+        _play(files[0], settings_file, layout, adapter, over=over, from_s=from_s, speed=speed)
 
 
 def _agrees(path: Path, settings_file: Path | None, layout: str | None, adapter: str | None) -> bool:
@@ -88,7 +86,7 @@ def _agrees(path: Path, settings_file: Path | None, layout: str | None, adapter:
     lines = flown.differences()
     rest = "" if flight.recording.damage is None else f" (the file ends early: {flight.recording.damage})"
     if not flown.states:
-        click.echo(f"{path}: holds no states; --layout or --adapter decodes its datagrams{rest}")
+        click.echo(f"{path}: {NO_STATES}{rest}")
         return False
     if not lines:
         click.echo(f"{path}: {len(flown.now)} alert changes, as recorded{rest}")
@@ -96,6 +94,25 @@ def _agrees(path: Path, settings_file: Path | None, layout: str | None, adapter:
     click.echo(f"{path}: differs{rest}")
     click.echo("\n".join(f"  {line}" for line in lines))
     return False
+
+
+def _require_moment(path: Path, flight: Any, decode: Any, *, from_s: float) -> None:
+    """Raise UnusableError when there is nothing to play from that moment on."""
+    from otherseat.advisories.state import State  # noqa: PLC0415
+
+    times = (event.time_s for event in flight.events(decode) if isinstance(event, State))
+    first_s = next(times, None)
+    if first_s is None:
+        raise UnusableError(f"{path}: {NO_STATES}")
+    if from_s > 0.0 and (length_s := max(times, default=first_s) - first_s) < from_s:
+        raise UnusableError(f"{path}: --from is beyond its end: it is {clock_words(length_s)} long")
+
+
+def clock_words(seconds: float) -> str:
+    """Return a length as --from takes it: minutes:seconds, with hours where there are any."""
+    minutes, left_s = divmod(int(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02d}:{left_s:02d}" if hours else f"{minutes}:{left_s:02d}"
 
 
 def _decode(flight: Any, layout: str | None, adapter: str | None) -> Any:
@@ -135,6 +152,7 @@ def _play(
     settings = Settings.model_validate(laid_over(own.model_dump(), over))
     advisories: Sequence[Any] = plugins.advisories()
     clock = steady_wall_clock()
+    _require_moment(path, flight, _decode(flight, layout, adapter), from_s=from_s)
     source = ReplaySource(
         flight=flight, decode=_decode(flight, layout, adapter), from_s=from_s, speed=speed, clock=clock
     )

@@ -2,8 +2,9 @@
 
 import click
 
+from otherseat.adapters.adapter import Reason
 from otherseat.daemon.asking import asked_desk
-from otherseat.daemon.messages import HealthMessage
+from otherseat.daemon.messages import HealthMessage, SourceHealth
 from otherseat.daemon.sockets import DESK
 
 
@@ -19,6 +20,18 @@ def status(desk: str) -> None:
         click.echo(line)
 
 
+def deaf(source: SourceHealth) -> str:
+    """Return why a source gives no states at all, and what to do, in one sentence; "" when it gives some."""
+    if source.states:
+        return ""
+    if not source.datagrams and not source.refused:
+        return "nothing has come: is the simulator's export on, and to this address and port?"
+    if Reason.HEADER.value in source.refused:
+        return "waiting for the header line that names the columns: start the simulator's export again, it comes first"
+    reason = max(source.refused, key=lambda each: source.refused[each], default="")
+    return f"no datagram can be used ({reason}): is it the right layout?" if reason else "nothing complete has come yet"
+
+
 def report(health: HealthMessage) -> list[str]:
     """Return the health of a daemon in lines of plain words."""
     lines = [f"{health.seat}: version {health.version}, up {health.uptime_s:.0f} s"]
@@ -27,6 +40,7 @@ def report(health: HealthMessage) -> list[str]:
         lines.append(
             f"source {source.name} at {source.address}: {source.datagrams} datagrams, {source.states} states, {age}"
         )
+        lines += [f"  {why}" for why in (deaf(source),) if why]
         lines += [f"  refused, {reason}: {count}" for reason, count in sorted(source.refused.items())]
     lines.append(f"aircraft: {', '.join(health.aircraft) or 'none yet'}{' (silent)' if health.silent else ''}")
     lines.append(f"voice: {health.voice}{' (muted)' if health.muted else ''}")

@@ -5,12 +5,13 @@ import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
+from typing import NoReturn
 
 import click
 from rich.console import Console, RenderableType
 from rich.live import Live
 
-from otherseat.daemon.board import board
+from otherseat.daemon.board import board, waiting_daemons
 from otherseat.daemon.client import Client, Keys, Subscription
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.keys import KeysError
@@ -115,7 +116,7 @@ class Watcher:
     ) -> None:
         self.scene = Scene()
         self._subscription = subscription
-        self._where = where
+        self.where = where
         self._everybody = everybody
         self._clock = clock
 
@@ -138,39 +139,34 @@ class Watcher:
         """Return what is to be seen now, in a window of so many lines and columns."""
         now_s = self._clock()
         if not self.scene.seats and not self.scene.daemons:
-            return waiting(self._where)
+            return waiting(self.where)
         if self._everybody or not self.scene.seats:
             return board(self.scene, now_s=now_s, lines=max(1, lines - 7))
         seat = max(self.scene.seats.values(), key=lambda seat: seriousness(self.scene, seat, now_s=now_s))
         return page(self.scene, seat, now_s=now_s, width=width)
 
 
-def show(watcher: Watcher) -> None:
+def show(watcher: Watcher) -> NoReturn:
     """Draw the screen until interrupted."""
     console = Console(highlight=False)
     drawn_s = 0.0
     with Live(console=console, screen=True, auto_refresh=False) as live:
-        try:
-            while True:
-                watcher.step()
-                if time.monotonic() - drawn_s >= FRAME_S:
-                    live.update(watcher.screen(lines=console.height, width=console.width), refresh=True)
-                    drawn_s = time.monotonic()
-        except KeyboardInterrupt:
-            pass
+        while True:
+            watcher.step()
+            if time.monotonic() - drawn_s >= FRAME_S:
+                live.update(watcher.screen(lines=console.height, width=console.width), refresh=True)
+                drawn_s = time.monotonic()
 
 
-def print_lines(watcher: Watcher) -> None:
+def print_lines(watcher: Watcher) -> NoReturn:
     """Print a line for each thing that happens until interrupted."""
     click.echo(CAUTION_LINE)
+    click.echo(f"waiting for a daemon at {watcher.where}")
     heard = Heard()
-    try:
-        while True:
-            for line in [*lines_of(watcher.step(timeout_s=1.0)), *heard.lines(watcher)]:
-                click.echo(line)
-            sys.stdout.flush()
-    except KeyboardInterrupt:
-        pass
+    while True:
+        for line in [*lines_of(watcher.step(timeout_s=1.0)), *heard.lines(watcher)]:
+            click.echo(line)
+        sys.stdout.flush()
 
 
 def lines_of(messages: Iterable[Message]) -> Iterator[str]:
@@ -201,6 +197,7 @@ class Heard:
             for seat in scene.seats.values()
             if seat.silent
         }
+        quiet |= {f"waiting: {line}" for line in waiting_daemons(scene)}
         yield from sorted(quiet - self._quiet)
         yield from (f"no longer: {line}" for line in sorted(self._quiet - quiet))
         self._quiet = quiet

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from otherseat.advisories.plan import Plan, ResolvedPlan
+from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.report_check import disagreements, ends_in_wind
 from otherseat.advisories.runway import Airfield, RunwayTable, UnknownPlaceError
 from otherseat.advisories.state import OWN
@@ -53,7 +53,7 @@ def weather(
     feed: str,
     desk: str,
 ) -> None:
-    """Read a weather report out in plain words, with the wind on every runway end of its airfield.
+    """Write a weather report in plain words, and as it is read out, with the wind on every runway end of its airfield.
 
     What can't be read is shown as it stands, never guessed. What disagrees with the plan or the altimeter is told.
     """
@@ -131,11 +131,14 @@ def _watch(file: Path, *, tell: Callable[[Weather], None], send: Callable[[Weath
 def _lines(report: Weather, *, runways: RunwayTable, plan: ResolvedPlan, altimeter_hpa: float | None) -> Iterator[str]:
     from otherseat.config.profiles import read_profile  # noqa: PLC0415
     from otherseat.daemon.phrasebook import Phrasebook  # noqa: PLC0415
-    from otherseat.daemon.weather_words import PHRASES, conflict_words, read_out, wind_lines  # noqa: PLC0415
+    from otherseat.daemon.weather_words import PHRASES, conflict_words, read_out, wind_lines, written_out  # noqa: PLC0415
 
     phrases = Phrasebook.load(extra=PHRASES)
     field = _field(report.station, runways)
-    yield from read_out(weather=report, place=field.name if field is not None else report.station, phrases=phrases)
+    place = field.name if field is not None else report.station
+    yield from written_out(weather=report, place=place, phrases=phrases)
+    yield "\nAs it is read out:"
+    yield from (f"  {line}" for line in read_out(weather=report, place=place, phrases=phrases))
     if field is not None and report.wind_speed_kt is not None:
         yield ""
         yield from wind_lines(seen=ends_in_wind(ends=field.ends, weather=report))
@@ -168,16 +171,14 @@ def _field(ident: str, runways: RunwayTable) -> Airfield | None:
 
 def _plan(line: str | None, *, plan_file: Path | None, runways: RunwayTable) -> ResolvedPlan:
     from otherseat.config.plan_line import parse_plan  # noqa: PLC0415
-    from otherseat.config.plans import read_plan, resolve_plan  # noqa: PLC0415
+    from otherseat.config.plans import resolve_plan  # noqa: PLC0415
+    from otherseat.daemon.fly import read_resolved_plan  # noqa: PLC0415
 
     if line is not None and plan_file is not None:
         raise UnusableError("give the plan as a line or as a file, not both")
-    plan = Plan()
-    if line is not None:
-        plan = parse_plan(line, runways=runways)
-    elif plan_file is not None:
-        plan = read_plan(plan_file, runways=runways)
-    return resolve_plan(plan=plan, runways=runways)
+    if line is None:
+        return read_resolved_plan(plan_file, runways=runways)
+    return resolve_plan(plan=parse_plan(line, runways=runways), runways=runways)
 
 
 def _hpa(altimeter: float | None) -> float | None:

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping
+from typing import Protocol
 
 from otherseat.advisories.report_check import Conflict, Disagreement, EndInWind, favoured
 from otherseat.advisories.weather_report import Weather
@@ -36,6 +37,15 @@ PHRASES: Mapping[str, str] = {
     "{reported_hpa:altimeter}: it shows {error_ft:feet} too low.",
 }
 """What is read out; a user's phrase file may say it otherwise."""
+
+
+class Say(Protocol):
+    """Makes a sentence of a phrase and its values."""
+
+    def __call__(self, phrase: str, **values: float | str | None) -> str:
+        """Return the sentence."""
+        ...
+
 
 COVERS = {"FEW": "a few clouds", "SCT": "scattered clouds", "BKN": "broken clouds", "OVC": "overcast"}
 KINDS = {"CB": "cumulonimbus", "TCU": "towering cumulus"}
@@ -84,25 +94,43 @@ FIVE_KM = 5_000.0
 
 
 def read_out(*, weather: Weather, place: str, phrases: Phrasebook) -> list[str]:
-    """Return the report, a line each part."""
-    return [line for part in _parts(weather, place=place, phrases=phrases) if (line := part.strip())]
+    """Return the report as it is spoken, a line each part."""
 
+    def spoken(phrase: str, **values: float | str | None) -> str:
+        return phrases.compose(phrase=phrase, values=values).speech
 
-def _parts(weather: Weather, *, place: str, phrases: Phrasebook) -> Iterator[str]:
     time_utc = None if weather.time_utc is None else " ".join(DIGITS[int(figure)] for figure in weather.time_utc)
+    return _lines(_parts(weather, place=place, time_utc=time_utc, say=spoken))
+
+
+def written_out(*, weather: Weather, place: str, phrases: Phrasebook) -> list[str]:
+    """Return the report as it is read on a screen, in figures, a line each part."""
+
+    def written(phrase: str, **values: float | str | None) -> str:
+        return phrases.compose(phrase=phrase, values=values).text
+
+    time_utc = None if weather.time_utc is None else f"{weather.time_utc} UTC"
+    return _lines(_parts(weather, place=place, time_utc=time_utc, say=written))
+
+
+def _lines(parts: Iterator[str]) -> list[str]:
+    return [line for part in parts if (line := part.strip())]
+
+
+def _parts(weather: Weather, *, place: str, time_utc: str | None, say: Say) -> Iterator[str]:
     head = "report-head" if time_utc else "report-head-untimed"
-    yield _say(phrases, head, place=place, time_utc=time_utc)
-    yield _wind(weather, phrases)
-    yield _visibility(weather, phrases)
+    yield say(head, place=place, time_utc=time_utc)
+    yield _wind(weather, say)
+    yield _visibility(weather, say)
     yield _sentence(", ".join(phenomenon_words(group) for group in weather.phenomena))
-    yield _sky(weather, phrases)
+    yield _sky(weather, say)
     if weather.temperature_c is not None:
         told = {"temperature_c": weather.temperature_c, "dew_point_c": weather.dew_point_c}
-        yield _say(phrases, "report-temperature", **told)
+        yield say("report-temperature", **told)
     if weather.altimeter_inhg is not None:
-        yield _say(phrases, "report-altimeter-inches", inhg=weather.altimeter_inhg)
+        yield say("report-altimeter-inches", inhg=weather.altimeter_inhg)
     elif weather.altimeter_hpa is not None:
-        yield _say(phrases, "report-altimeter", hpa=weather.altimeter_hpa)
+        yield say("report-altimeter", hpa=weather.altimeter_hpa)
     if weather.runway_visual_range:
         yield f"Runway visual range as written: {', '.join(weather.runway_visual_range)}."
     if weather.trend is not None:
@@ -132,7 +160,7 @@ def wind_lines(*, seen: list[EndInWind]) -> Iterator[str]:
         across = "across 0" if abs(wind.crosswind_kt) < 0.5 else f"from the {side} {abs(wind.crosswind_kt):.0f}"  # noqa: PLR2004 - rounds to 0
         worst = f"at worst tail {wind.worst_tailwind_kt:.0f}, across {wind.worst_crosswind_kt:.0f}"
         mark = "  the wind favours it" if each.end is better else ""
-        yield f"{each.end.runway:>4}  {along:<8} {across:<18} {worst}{mark}"
+        yield f"{each.end.runway:>4}  {along:<8} {across:<17} {worst}{mark}"
 
 
 def phenomenon_words(group: str) -> str:
@@ -163,20 +191,20 @@ def _described(descriptor: str, what: str) -> str:
     return f"{DESCRIPTORS[descriptor]}{between}{what}"
 
 
-def _wind(weather: Weather, phrases: Phrasebook) -> str:
+def _wind(weather: Weather, say: Say) -> str:
     if weather.wind_speed_kt is None:
         return ""
     if weather.calm:
-        return _say(phrases, "report-wind-calm")
+        return say("report-wind-calm")
     lowest, highest = weather.wind_varies_deg or (None, None)
     told = {"speed_kt": weather.wind_speed_kt, "gust_kt": weather.gust_kt}
     if weather.wind_from_true_deg is None:
-        return _say(phrases, "report-wind-variable", **told)
+        return say("report-wind-variable", **told)
     about = {"from_deg": weather.wind_from_true_deg, "lowest_deg": lowest, "highest_deg": highest}
-    return _say(phrases, "report-wind", **told, **about)
+    return say("report-wind", **told, **about)
 
 
-def _visibility(weather: Weather, phrases: Phrasebook) -> str:
+def _visibility(weather: Weather, say: Say) -> str:
     bound = BOUNDS[weather.visibility_bound]
     if weather.visibility_miles is not None:
         if weather.visibility_miles < 1.0:
@@ -184,12 +212,12 @@ def _visibility(weather: Weather, phrases: Phrasebook) -> str:
             return (
                 f"Visibility {bound}{eighths} sixteenths of a mile." if eighths % 2 else _eighths(bound, eighths // 2)
             )
-        return _say(phrases, "report-visibility-miles", bound=bound, miles=weather.visibility_miles)
+        return say("report-visibility-miles", bound=bound, miles=weather.visibility_miles)
     if weather.visibility_m is None:
         return ""
     if weather.visibility_m >= FIVE_KM:
-        return _say(phrases, "report-visibility-km", bound=bound, km=weather.visibility_m / 1_000.0)
-    return _say(phrases, "report-visibility-m", bound=bound, metres=weather.visibility_m)
+        return say("report-visibility-km", bound=bound, km=weather.visibility_m / 1_000.0)
+    return say("report-visibility-m", bound=bound, metres=weather.visibility_m)
 
 
 def _eighths(bound: str, eighths: int) -> str:
@@ -197,12 +225,11 @@ def _eighths(bound: str, eighths: int) -> str:
     return f"Visibility {bound}{names.get(eighths, f'{DIGITS[eighths]} eighths of a mile')}."
 
 
-def _sky(weather: Weather, phrases: Phrasebook) -> str:
+def _sky(weather: Weather, say: Say) -> str:
     if weather.vertical_visibility_ft is not None:
-        return _say(phrases, "report-into", vertical_ft=weather.vertical_visibility_ft)
+        return say("report-into", vertical_ft=weather.vertical_visibility_ft)
     layers = [
-        _say(
-            phrases,
+        say(
             "report-layer" if layer.base_ft is not None else "report-layer-unknown",
             cover=COVERS[layer.cover],
             base_ft=layer.base_ft,
@@ -211,10 +238,6 @@ def _sky(weather: Weather, phrases: Phrasebook) -> str:
         for layer in weather.clouds
     ]
     return _sentence("; ".join(layers) or ("no cloud to speak of" if weather.sky_clear else ""))
-
-
-def _say(phrases: Phrasebook, phrase: str, **values: float | str | None) -> str:
-    return phrases.compose(phrase=phrase, values=values).speech
 
 
 def _sentence(text: str) -> str:

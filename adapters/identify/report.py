@@ -40,6 +40,9 @@ def lines(verdict: Verdict) -> Iterator[str]:
     if verdict.shape:
         said = ", ".join(f"{key} {value!r}" for key, value in verdict.shape.section.items())
         yield f"Kind: {verdict.shape.kind}" + (f" ({said})" if said else "")
+    if verdict.pace != 1.0:
+        faster = "faster" if verdict.pace > 1.0 else "slower"
+        yield f"Played {faster} than real time, {verdict.pace:.3g} times as fast: worked out by its own clock"
     if not verdict.found():
         yield "Nothing found that a layout could be made of."
     for certainty, heading in HEADINGS.items():

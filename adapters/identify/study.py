@@ -14,6 +14,7 @@ from otherseat.adapters.identify.guesses import Reading
 from otherseat.adapters.identify.position import Position, Search, overlap
 from otherseat.adapters.identify.rows import Datagrams, as_text, cut_pairs, cut_text, cut_tree
 from otherseat.adapters.identify.signals import Array, Windows, correlation, turned
+from otherseat.adapters.identify.timebase import Timebase, other_paces, real_time
 from otherseat.adapters.identify.verdict import Certainty, Claim, Verdict
 from otherseat.adapters.identify.vertical import Climb, climbs, evidence
 
@@ -29,7 +30,13 @@ WELL_MEANT = 0.4
 ALIKE = 0.01
 APART_M = 3.0
 OTHER_SCALE = 5.0
-CLOCKS = {"s": 1.0, "ms": 1e3, "us": 1e6, "ns": 1e9}
+NO_POSITION = "the position: no two columns move as a speed or direction column says; fly a turn of 90 deg or more"
+NO_CLOCK = ", at real speed: no column is a clock that would tell another pace"
+
+Looked = tuple[Search, Position | None]
+Studied = tuple[Timebase, list[Column], Looked | None]
+BETTER = 0.1
+"""By so much the movement must fit better for a stream to count as played at another pace."""
 
 
 def identify(datagrams: Datagrams) -> Verdict:
@@ -88,27 +95,52 @@ def cut_stream(datagrams: Datagrams) -> Cut | None:
 def study(cut: Cut, verdict: Verdict) -> None:
     """Fill the verdict with claims about the columns."""
     grid_s, columns = on_grid(cut)
-    clock = find_clock(columns, grid_s)
-    if clock:
-        verdict.claims.append(clock)
-        grid_s = clock.column.values * clock.scale / CLOCKS[clock.unit]
-    varying = [c for c in columns if np.ptp(c.values) > 0.0 and not (clock and overlap(c, clock.column))]
-    varying = [c for c in varying if c.place.get("type") != "u64"]  # eight bytes of whole number are a clock's
-    windows = Windows(grid_s)
-    if len(varying) < 3 or len(windows.inside) < LEAST_DATAGRAMS:  # noqa: PLR2004 - a position and what confirms it
+    timebase = real_time(columns, grid_s)
+    varying, looked = look(columns, timebase)
+    if timebase.clock is None:
+        timebase, varying, looked = at_best_pace(columns, grid_s, (timebase, varying, looked))
+    verdict.pace = timebase.pace
+    if timebase.clock:
+        verdict.claims.append(timebase.clock)
+    if looked is None:
         verdict.cannot_tell.append("anything: too few columns vary")
         return
-    search, position = best_search(varying, windows)
+    search, position = looked
     if position is None:
-        verdict.cannot_tell.append(
-            "the position: no two columns move as a speed or direction column says; fly a turn of 90 deg or more"
-        )
+        verdict.cannot_tell.append(NO_POSITION + ("" if timebase.clock else NO_CLOCK))
         return
     claim_position(position, verdict)
     claim_motion(search, position, verdict)
     claimed = [claim.column for claim in verdict.claims]
     if cut.shape.kind != "binary":
         verdict.unexplained = [c.label() for c in varying if not any(overlap(c, each) for each in claimed)]
+
+
+def look(columns: Sequence[Column], timebase: Timebase) -> tuple[list[Column], Looked | None]:
+    """Return the columns that vary, and what a search among them finds; None when they are too few."""
+    clock = timebase.clock
+    varying = [c for c in columns if np.ptp(c.values) > 0.0 and not (clock and overlap(c, clock.column))]
+    varying = [c for c in varying if c.place.get("type") != "u64"]  # eight bytes of whole number are a clock's
+    windows = Windows(timebase.times_s)
+    if len(varying) < 3 or len(windows.inside) < LEAST_DATAGRAMS:  # noqa: PLR2004 - a position and what confirms it
+        return varying, None
+    return varying, best_search(varying, windows)
+
+
+def at_best_pace(columns: Sequence[Column], grid_s: Array, by_receipt: Studied) -> Studied:
+    """Return the pace at which the position moves as its speeds say: that of receipt, unless another fits better."""
+    best, best_score = by_receipt, score_of(by_receipt) + BETTER
+    for timebase in other_paces(columns, grid_s):
+        studied = (timebase, *look(columns, timebase))
+        if score_of(studied) > best_score:
+            best, best_score = studied, score_of(studied)
+    return best
+
+
+def score_of(studied: Studied) -> float:
+    """Return how well the position is supported, 0 when there is none."""
+    looked = studied[2]
+    return looked[1].score if looked and looked[1] else 0.0
 
 
 def best_search(columns: Sequence[Column], windows: Windows) -> tuple[Search, Position | None]:
@@ -132,21 +164,6 @@ def on_grid(cut: Cut) -> tuple[Array, list[Column]]:
     step = max(1, len(times_s) // SAMPLES)
     grid_s = times_s[::step]
     return grid_s, [onto(raw, grid_s) for raw in cut.columns]
-
-
-def find_clock(columns: Sequence[Column], grid_s: Array) -> Claim | None:
-    """Return the column that is a clock: it runs evenly, at one of the usual units a second."""
-    best: tuple[float, Claim] | None = None
-    for column in columns:
-        if not np.all(np.diff(column.values) >= 0.0) or np.ptp(column.values) == 0.0:
-            continue
-        slope, start = np.polyfit(grid_s - grid_s[0], column.values, 1)
-        error_s = float(np.std(column.values - slope * (grid_s - grid_s[0]) - start)) / max(abs(slope), 1e-12)
-        for unit, per_s in CLOCKS.items():
-            if abs(slope / per_s - 1.0) < 0.003 and error_s < 0.2 and (best is None or error_s < best[0]):  # noqa: PLR2004 - of receipt times on a busy machine
-                why = f"runs with the time of receipt, within {error_s * 1e3:.0f} ms"
-                best = (error_s, Claim("time_s", column, unit, Certainty.SURE, why))
-    return best[1] if best else None
 
 
 def claim_position(position: Position, verdict: Verdict) -> None:

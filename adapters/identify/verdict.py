@@ -53,6 +53,8 @@ class Verdict:
     """What stays open, with the reason and what to fly to find out."""
     unexplained: list[str] = field(default_factory=list)
     """Columns that vary and that nothing here explains."""
+    pace: float = 1.0
+    """How many seconds of the stream's own clock went by in a second."""
     facts: Mapping[str, Any] = field(default_factory=dict)
     """Counts: datagrams, seconds, rate."""
 

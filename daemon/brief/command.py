@@ -11,11 +11,11 @@ import click
 
 from otherseat.advisories.plan import PlanError
 from otherseat.daemon.brief.conditions import Conditions, Holding, Wind, conditions_of
-from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways, readable_errors
+from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
+from otherseat.daemon.unusable import needs, usable
 
 WIND = re.compile(r"(\d{1,3})/(\d{1,3}(?:\.\d+)?)")
 HOLD = re.compile(r"(\d{1,3})([LR])")
-INSTALL = 'this needs the drawing libraries: pip install "otherseat[pages]"'
 
 
 def wind_of(_context: click.Context, parameter: click.Parameter, value: str | None) -> Wind | None:
@@ -39,7 +39,10 @@ def hold_of(_context: click.Context, parameter: click.Parameter, value: str | No
     return Holding(inbound_true_deg=float(match[1]), right_turns=match[2] == "R")
 
 
-@click.command(epilog="Example: otherseat brief island-hop.toml --wind 300/12 --temperature -5 --pdf card.pdf")
+@click.command(
+    epilog="Examples: otherseat brief island-hop.toml --wind 300/12 --temperature -5 --pdf card.pdf   or   otherseat "
+    'brief "ZZKN/07 > ZZPS/27L alt 2500" --html card.html'
+)
 @click.argument("plan_file", metavar="PLAN", type=click.Path(path_type=Path))
 @click.option("--settings", "settings_file", type=click.Path(path_type=Path), help="Your own settings, as TOML.")
 @click.option("--wind", metavar="FROM/KT", callback=wind_of, help="Wind at the destination, such as 270/15, true.")
@@ -70,12 +73,13 @@ def brief(  # noqa: PLR0917 - click passes options by name
 ) -> None:
     """Work a plan out: path, sink rates, top of descent, winds, cold, gates, hold, lights, and what to watch for.
 
-    Exact figures stand beside the rules of thumb. Prints the card as text, or writes it as a page.
+    PLAN is a TOML file, or a plan in one line as `otherseat plan` takes it. Exact figures stand beside the rules of
+    thumb. Prints the card as text, or writes it as a page.
     """
     from otherseat.config.settings import read_settings  # noqa: PLC0415 - libraries only this command needs
     from otherseat.daemon.brief.card import make_card  # noqa: PLC0415
 
-    with readable_errors(), _readable_speeds():
+    with usable(), _readable_speeds():
         plan = read_resolved_plan(plan_file, runways=read_runways(read_settings(settings_file)))
         card = make_card(
             plan=plan,
@@ -101,7 +105,7 @@ def _show(card: Any, *, pages: Sequence[Path], html: Path | None) -> None:
 
         click.echo(to_text(card, caution=CAUTION_LINE), nl=False)
         return
-    with _drawing():
+    with needs("a page", "pages"):
         from otherseat.daemon.brief.page import write_page  # noqa: PLC0415
         from otherseat.daemon.brief.web import to_html  # noqa: PLC0415
 
@@ -125,12 +129,3 @@ def _readable_speeds() -> Iterator[None]:
 def over(day: Conditions, **given: Any) -> Conditions:
     """Return the plan's own conditions with what was given on the command line laid over them."""
     return dataclasses.replace(day, **{name: value for name, value in given.items() if value is not None})
-
-
-@contextlib.contextmanager
-def _drawing() -> Iterator[None]:
-    """Say in one line what to install when the drawing libraries are not there."""
-    try:
-        yield
-    except ImportError as error:
-        raise click.ClickException(INSTALL) from error

@@ -1,20 +1,18 @@
 """`otherseat debrief`: what happened on a flight, or on all the flights in a folder."""
 
-import contextlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import click
 
-from otherseat.daemon.fly import CAUTION_LINE, EXIT_UNUSABLE, read_resolved_plan, read_runways, readable_errors
-
-INSTALL = 'this needs the drawing libraries: pip install "otherseat[pages]"'
+from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
+from otherseat.daemon.unusable import UnusableError, needs, usable
 
 
 @click.command(epilog="Example: otherseat debrief flight.mcap --pdf flight.pdf")
-@click.argument("path", type=click.Path(path_type=Path))
+@click.argument("path", required=False, type=click.Path(path_type=Path))
 @click.option("--html", type=click.Path(path_type=Path), help="Where to write the page; NAME.html when left out.")
 @click.option("--pdf", type=click.Path(path_type=Path), help="Write the pages as PDF, too (one flight).")
 @click.option("--csv", type=click.Path(path_type=Path), help="Write the series, or the table of flights, as CSV.")
@@ -28,7 +26,7 @@ INSTALL = 'this needs the drawing libraries: pip install "otherseat[pages]"'
 )
 @click.option("--scheduler", help="Hand a folder's flights to the Dask scheduler at this address.")
 def debrief(  # noqa: PLR0917 - click passes options by name
-    path: Path,
+    path: Path | None,
     html: Path | None,
     pdf: Path | None,
     csv: Path | None,
@@ -42,10 +40,14 @@ def debrief(  # noqa: PLR0917 - click passes options by name
 ) -> None:
     """Say what happened: the approach from the side and above, gates, touchdown, alerts and how they were met.
 
-    PATH is a recording, a GPX, IGC or CSV track, or a folder of them. The page is one HTML file that needs nothing
-    else.
+    PATH is a recording, a GPX, IGC or CSV track, or a folder of them; left out, the newest of your own recordings.
+    The page is one HTML file that needs nothing else.
     """
-    with readable_errors(), _usable(), _drawing():
+    from otherseat.daemon.recordings_folder import newest_said  # noqa: PLC0415 - libraries only this command needs
+
+    with usable(), needs("a page", "pages"):
+        path = path or newest_said()
+        path.stat()  # a name that is wrong is said before a library that is missing
         page = html or Path(f"{path.resolve().name if path.is_dir() else path.stem}.html")
         if path.is_dir():
             _school(path, page=page, csv=csv, workers=workers, scheduler=scheduler)
@@ -67,7 +69,7 @@ class Given:
 def _flight(path: Path, given: Given, *, page: Path, pdf: Path | None, csv: Path | None, parquet: Path | None) -> None:
     from otherseat.daemon.debrief import export, pages  # noqa: PLC0415 - libraries only this command needs
     from otherseat.daemon.debrief.report import make_report  # noqa: PLC0415
-    from otherseat.daemon.debrief.tables import figures  # noqa: PLC0415
+    from otherseat.daemon.debrief.tables import alert_lines, figures  # noqa: PLC0415
 
     report = make_report(_open(path, given))
     page.write_text(pages.to_html(report, caution=CAUTION_LINE), encoding="utf-8")
@@ -76,10 +78,12 @@ def _flight(path: Path, given: Given, *, page: Path, pdf: Path | None, csv: Path
     if csv is not None:
         export.write_csv(report, csv)
     if parquet is not None:
-        with _library(export.PARQUET):
+        with needs("Parquet", "school"):
             export.write_parquet(report, parquet)
     for name, value in [*figures(report), *((f"at {v.gate_ft:,.0f} ft", v.word) for v in report.verdicts)]:
         click.echo(f"{name:>20}  {value}")
+    for line in alert_lines(report):
+        click.echo(f"{'alert':>20}  {line}")
     for words in report.unknown:
         click.echo(f"{'not known':>20}  {words}")
     click.echo(f"{'page':>20}  {page}")
@@ -109,7 +113,7 @@ def _school(path: Path, *, page: Path, csv: Path | None, workers: int | None, sc
 
     files = flight_files(path)
     if not files:
-        _leave(f"{path}: no recordings or tracks in this folder")
+        raise UnusableError(f"{path}: no recordings or tracks in this folder")
     school = School(rows=tuple(_rows(files, workers=workers, scheduler=scheduler)))
     page.write_text(to_school_html(school, title=path.resolve().name, caution=CAUTION_LINE), encoding="utf-8")
     if csv is not None:
@@ -133,35 +137,5 @@ def _rows(files: Sequence[Path], *, workers: int | None, scheduler: str | None) 
         task = bar.add_task("flights", total=len(files))
         if scheduler is None:
             return school.debrief_here(files, workers=workers, progress=lambda _: bar.advance(task))
-        with _library(school.DASK):
+        with needs("a cluster", "school"):
             return school.debrief_on_cluster(files, scheduler=scheduler, progress=lambda _: bar.advance(task))
-
-
-@contextlib.contextmanager
-def _usable() -> Iterator[None]:
-    """Turn a file that holds no flight into one line and exit code 2."""
-    from otherseat.daemon.debrief.flown import NothingFlownError  # noqa: PLC0415
-    from otherseat.daemon.imports import ImportTrackError  # noqa: PLC0415
-    from otherseat.daemon.recording import RecordingError  # noqa: PLC0415
-
-    try:
-        yield
-    except (RecordingError, NothingFlownError, ImportTrackError) as error:
-        _leave(str(error))
-
-
-@contextlib.contextmanager
-def _library(message: str) -> Iterator[None]:
-    try:
-        yield
-    except ImportError as error:
-        raise click.ClickException(message) from error
-
-
-def _drawing() -> Any:
-    return _library(INSTALL)
-
-
-def _leave(message: str) -> None:
-    click.echo(f"otherseat: {message}", err=True)
-    raise click.exceptions.Exit(EXIT_UNUSABLE)

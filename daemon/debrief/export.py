@@ -8,8 +8,6 @@ import numpy as np
 from otherseat.advisories.real import Array
 from otherseat.daemon.debrief.report import Report
 
-PARQUET = 'Parquet needs its library: pip install "otherseat[school]"'
-
 
 def series(report: Report) -> dict[str, Array]:
     """Return the columns of the piece of flight that is shown; units are in the names."""

@@ -33,7 +33,11 @@ class Reaction:
     id: str
     alert: str
     level: str
+    """The most serious that it rose to."""
+    first_level: str
+    """As it was raised."""
     text: str
+    """As it was raised."""
     raised_s: float
     began_s: float | None
     acknowledged_s: float | None
@@ -58,6 +62,7 @@ def _reaction(changes: list[AlertMessage], *, track: Track) -> Reaction:
         id=raised.id,
         alert=raised.alert,
         level=worst.level.word,
+        first_level=raised.level.word,
         text=raised.text or raised.phrase,
         raised_s=raised.raised_s,
         began_s=None if sign is None else _began_s(track, raised.raised_s, until_s=cleared_s, sign=sign),

@@ -18,7 +18,6 @@ from typing import Any
 from otherseat.daemon.debrief.flight_row import FlightRow, row_of_file
 
 SUFFIXES = frozenset({".mcap", ".gpx", ".igc", ".csv"})
-DASK = 'a cluster needs its library: pip install "otherseat[school]"'
 
 Progress = Callable[[FlightRow], None]
 

@@ -1,12 +1,15 @@
 """Tables: a report in rows of words, the same for HTML and PDF."""
 
+from collections import Counter
 from dataclasses import dataclass
 
+from otherseat.advisories.levels import Level
 from otherseat.daemon.debrief.gates import Verdict
 from otherseat.daemon.debrief.reactions import Reaction
 from otherseat.daemon.debrief.report import Report
 
 REACTION_NOTE = (
+    "Level: as raised, and what it rose to while nobody mended it. Said: how often the voice said it. -: never. "
     "Seconds after the alert. Began to mend: the first clear change of sink (150 fpm), track (8°) or, rolling, of "
     "speed (a tenth). Some alerts have no such sign."
 )
@@ -36,7 +39,8 @@ def figures(report: Report) -> list[tuple[str, str]]:
         ("planned to", flown.plan.plan.destination or "-"),
         ("in the air", clock(report.airborne_s)),
         ("landings", str(report.landings)),
-        ("alerts", str(len(report.reactions))),
+        ("alerts", alert_words(report)),
+        *([("said", said_words(report))] if flown.calls else []),
     ]
     if approach is None:
         return found
@@ -57,6 +61,41 @@ def figures(report: Report) -> list[tuple[str, str]]:
     return found
 
 
+def alert_words(report: Report) -> str:
+    """Return how many alerts there were, by the most serious level that each rose to."""
+    counts = Counter(reaction.level for reaction in report.reactions)
+    by_level = ", ".join(counted(counts[level.word], level.word) for level in reversed(Level) if counts[level.word])
+    return f"{len(report.reactions)}: {by_level}" if by_level else "none"
+
+
+def said_words(report: Report) -> str:
+    """Return how often the voice spoke: of alerts, which it repeats, and of its own, such as a height passed."""
+    calls = report.flown.calls
+    of_alerts = sum(call.alert_id is not None for call in calls)
+    times = f"{len(calls)} time{'' if len(calls) == 1 else 's'}"
+    return f"{times}: {of_alerts} of alerts, repeats included, {counted(len(calls) - of_alerts, 'routine call')}"
+
+
+def counted(count: int, word: str) -> str:
+    """Return a count with its word; advice has no plural."""
+    return f"{count} {word}" if count == 1 or word == Level.ADVICE.word else f"{count} {word}s"
+
+
+def alert_lines(report: Report) -> list[str]:
+    """Return each alert in one line: when, how serious, what, and how long until it was mended."""
+    return [
+        f"{clock(one.raised_s)}  {level_words(one)}: {one.text}  "
+        + ("never mended" if one.mended_s is None else f"mended after {one.mended_s:.0f} s")
+        for one in report.reactions
+    ]
+
+
+def level_words(reaction: Reaction) -> str:
+    """Return the level as raised, and the one that it rose to."""
+    rose = reaction.level != reaction.first_level
+    return f"{reaction.first_level}, rose to {reaction.level}" if rose else reaction.level
+
+
 def clock(seconds: float) -> str:
     """Return minutes and seconds."""
     whole_s = round(seconds)
@@ -74,21 +113,24 @@ def _gate(verdict: Verdict) -> Table:
 
 
 def _alerts(report: Report) -> Table:
+    spoken = Counter(call.alert_id for call in report.flown.calls)
+    said_of = [(reaction, spoken[reaction.id]) for reaction in report.reactions]
     return Table(
         title="Alerts, and how they were met",
-        heads=("", "at", "level", "alert", "began to mend", "acknowledged", "mended"),
-        rows=tuple(_alert(number, reaction) for number, reaction in enumerate(report.reactions, start=1)),
+        heads=("", "at", "level", "alert", "said", "began to mend", "acknowledged", "mended"),
+        rows=tuple(_alert(number, reaction, said=said) for number, (reaction, said) in enumerate(said_of, start=1)),
         note=REACTION_NOTE,
     )
 
 
-def _alert(number: int, reaction: Reaction) -> tuple[str, ...]:
+def _alert(number: int, reaction: Reaction, *, said: int) -> tuple[str, ...]:
     began = _seconds(reaction.began_s) if reaction.has_sign else "no sign"
     return (
         str(number),
         clock(reaction.raised_s),
-        reaction.level,
+        level_words(reaction),
         reaction.text,
+        str(said),
         began,
         _seconds(reaction.acknowledged_s),
         _seconds(reaction.mended_s),

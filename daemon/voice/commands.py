@@ -8,14 +8,15 @@ import click
 
 from otherseat.advisories.levels import Level
 from otherseat.daemon.asking import asked_desk
-from otherseat.daemon.fly import CAUTION_LINE, EXIT_UNUSABLE
+from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.sockets import DESK
+from otherseat.daemon.unusable import UnusableError, usable
 from otherseat.daemon.voice.choose import open_speaker
 from otherseat.daemon.voice.player import devices as playback_devices
 from otherseat.daemon.voice.speaker import Speaker
 from otherseat.daemon.voice.strip import EARS
-from otherseat.daemon.voice.voice import SILENT, Manner, VoiceError, installed
+from otherseat.daemon.voice.voice import SILENT, Manner, installed
 
 LONGEST_S = 60.0
 LOOK_S = 0.05
@@ -56,10 +57,8 @@ def list_() -> None:
 @voice.command(epilog="Example: otherseat voice devices")
 def devices() -> None:
     """Name the devices that can play."""
-    try:
+    with usable():
         names = playback_devices()
-    except VoiceError as fault:
-        _leave(str(fault))
     click.echo("\n".join(names) or "no audio device")
 
 
@@ -112,7 +111,7 @@ def set_(desk: str, **wanted: Any) -> None:
 
 def _speak(sentences: list[tuple[str, Level]], **options: Any) -> None:
     set_up_log(level="error")
-    try:
+    with usable():
         speaker = open_speaker(
             voice=options["voice"],
             file=options["voice_to"],
@@ -121,15 +120,13 @@ def _speak(sentences: list[tuple[str, Level]], **options: Any) -> None:
             ear=options["ear"],
             manner=Manner(words_per_minute=options["rate"]),
         )
-    except VoiceError as fault:
-        _leave(str(fault))
     for number, (speech, level) in enumerate(sentences):
         speaker.say(speech=speech, level=level, alert_id=f"test.{number}", time_s=number * APART_S)
         if options["voice_to"] is None:
             _wait(speaker, sentences=number + 1)
     speaker.close()
     if speaker.status.note:
-        _leave(speaker.status.note)
+        raise UnusableError(speaker.status.note)
 
 
 def _wait(speaker: Speaker, *, sentences: int) -> None:
@@ -140,8 +137,3 @@ def _wait(speaker: Speaker, *, sentences: int) -> None:
         if now.voice == SILENT or (now.quiet and (now.note or now.said + now.given_up >= sentences)):
             return
         time.sleep(LOOK_S)
-
-
-def _leave(message: str) -> None:
-    click.echo(f"otherseat: {message}", err=True)
-    raise click.exceptions.Exit(EXIT_UNUSABLE)

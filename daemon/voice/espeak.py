@@ -14,6 +14,7 @@ import threading
 
 import numpy as np
 
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.voice.voice import Audio, Manner, VoiceError, VoicePlugin, identity_of
 
 AUDIO_OUTPUT_SYNCHRONOUS = 2
@@ -22,7 +23,6 @@ CHARS_UTF8 = 1
 PARAMETER_RATE, PARAMETER_PITCH = 1, 3
 SPEAK_OK = 0
 SAMPLE_SCALE = np.float32(1.0 / 32_768.0)
-INSTALL = "voice espeak: pip install 'otherseat[voice]'"
 
 SynthCallback = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.c_void_p)
 
@@ -93,7 +93,7 @@ def _load() -> tuple[ctypes.CDLL, str]:
     try:
         import espeakng_loader  # noqa: PLC0415 - an extra
     except ImportError as fault:
-        raise VoiceError(INSTALL) from fault
+        raise VoiceError(f"voice espeak: {how_to_install('voice')}") from fault
     try:
         library = ctypes.CDLL(espeakng_loader.get_library_path())
     except OSError as fault:

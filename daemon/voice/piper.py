@@ -12,10 +12,10 @@ import json
 
 import numpy as np
 
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.voice.voice import Audio, Manner, VoiceError, VoicePlugin, identity_of
 
 NATURAL_WPM = 183
-INSTALL = "voice piper: pip install 'otherseat[voice,piper]'"
 
 
 class PiperVoice:
@@ -33,7 +33,7 @@ class PiperVoice:
             from piper import SynthesisConfig  # noqa: PLC0415 - an extra
             from piper.config import PiperConfig  # noqa: PLC0415 - an extra
         except ImportError as fault:
-            raise VoiceError(INSTALL) from fault
+            raise VoiceError(f"voice piper: {how_to_install('voice', 'piper')}") from fault
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = options.inter_op_num_threads = 1
         session = onnxruntime.InferenceSession(

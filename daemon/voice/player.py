@@ -11,6 +11,7 @@ import time
 from collections.abc import Generator
 from typing import Any
 
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.voice.render import RATE_HZ
 from otherseat.daemon.voice.strip import CHANNELS, Strip
 from otherseat.daemon.voice.voice import VoiceError
@@ -18,7 +19,8 @@ from otherseat.daemon.voice.voice import VoiceError
 PERIOD_MS = 10
 LOST_AFTER_S = 1.0
 DEFAULT_DEVICE = "default device"
-INSTALL = "voice: pip install 'otherseat[voice]'"
+NOBODY_HEARS = "Discard all samples"
+"""How Linux's sound library calls its device for no sound at all, which it lists where there is no other."""
 NO_DEVICE = "no audio device: alerts are on screen and on the bus only"
 
 
@@ -93,16 +95,17 @@ def _playbacks() -> list[dict[str, Any]]:
     miniaudio = _library()
     try:
         found = miniaudio.Devices()
-        return [] if found.backend == "Null" else list(found.get_playbacks())
+        heard = [] if found.backend == "Null" else list(found.get_playbacks())
     except miniaudio.MiniaudioError:
         return []
+    return [entry for entry in heard if not entry["name"].startswith(NOBODY_HEARS)]
 
 
 def _library() -> Any:
     try:
         import miniaudio  # noqa: PLC0415 - an extra, and slow to import
     except ImportError as fault:
-        raise VoiceError(INSTALL) from fault
+        raise VoiceError(f"voice: {how_to_install('voice')}") from fault
     _hush()
     return miniaudio
 

@@ -17,9 +17,9 @@ from typing import Any
 
 import numpy as np
 
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.voice.voice import Audio, Manner, VoiceError, VoicePlugin, identity_of
 
-INSTALL = "voice system: pip install 'otherseat[voice,system]'"
 NO_SYSTEM_VOICE = "voice system: this computer has none ({fault}); on Linux install the package espeak-ng"
 
 
@@ -30,7 +30,7 @@ class SystemVoice:
 
     def __init__(self, manner: Manner) -> None:
         if find_spec("pyttsx3") is None or find_spec("soundfile") is None:
-            raise VoiceError(INSTALL)
+            raise VoiceError(f"voice system: {how_to_install('voice', 'system')}")
         self.identity = identity_of(name=self.name, packages=("pyttsx3",), manner=manner)
         self._manner = manner
         self._engine: Any = None

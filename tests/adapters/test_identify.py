@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -249,3 +250,40 @@ def test_several_messages_in_one_stream() -> None:
 
     assert {"PLACE", "AIR"} == {message.tag for message in layout.message}
     assert NEEDED | {"groundspeed_kt", "heading_true_deg"} <= {claim.field for claim in verdict.claims}
+
+
+@pytest.mark.parametrize("pace", [4.0, 0.5])
+@pytest.mark.parametrize(("kind", "seed"), [("headed", 10), ("json", 10), ("binary", 13)])
+def test_another_pace_is_noticed(kind: str, seed: int, pace: float) -> None:
+    """Played faster or slower than real time, a stream with a clock is worked out all the same, and it says so."""
+    export = make(kind, flight(1), seed)
+    played = replace(export, datagrams=[(time_s / pace, datagram) for time_s, datagram in export.datagrams])
+    verdict = identify(played.datagrams)
+    right = {claim.field for claim in verdict.claims if is_right(claim, export)}
+
+    assert {"time_s"} | NEEDED <= right
+    assert f"{pace:.3g} times as fast" in words(verdict)
+
+
+def test_a_counter_is_no_clock() -> None:
+    """A column that counts datagrams runs as evenly as a clock; the movement says that it is none."""
+    table = flight(4)
+    count = np.arange(len(table["time_s"]), dtype=float)
+    speed = np.hypot(table["north_fps"], table["east_fps"])
+    names = ("latitude_deg", "longitude_deg", "altitude_ft", "heading_true_deg", "vertical_speed_fps")
+    verdict = identify(timed(table, rows_of(count, *(table[name] for name in names), speed)))
+
+    assert verdict.found()
+    assert verdict.claim("time_s") is None
+    assert pytest.approx(1.0) == verdict.pace
+
+
+def test_without_a_clock_the_advice_names_the_pace() -> None:
+    """Played four times as fast and without a clock in it, nothing can be told, and the advice is real speed."""
+    table = flight(4)
+    names = ("latitude_deg", "longitude_deg", "altitude_ft", "heading_true_deg", "indicated_airspeed_kt")
+    datagrams = rows_of(*(table[name] for name in names))
+    verdict = identify([(time_s / 4.0, row) for time_s, row in timed(table, datagrams)])
+
+    assert not verdict.found()
+    assert "at real speed" in words(verdict)

@@ -93,7 +93,7 @@ def test_without_the_label_line(tmp_path: Path) -> None:
         intake.take(each.datagram, received_s=each.received_s)
 
     assert 0 == intake.states
-    assert "no header line yet" in intake.last_refusal
+    assert "waiting for the header line: 6 columns" in intake.last_refusal
 
 
 def test_few_properties_in_any_order(tmp_path: Path) -> None:

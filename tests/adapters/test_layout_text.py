@@ -73,7 +73,7 @@ def test_tags_pick_the_message() -> None:
     [
         pytest.param(b" \n", Reason.EMPTY, id="blank"),
         pytest.param(b"\xff\xfe", Reason.ENCODING, id="not-utf-8"),
-        pytest.param(b"1,2,3\n", Reason.FOREIGN, id="no-header-yet"),
+        pytest.param(b"1,2,3\n", Reason.HEADER, id="no-header-yet"),
         pytest.param(b"wow,alt,lat\n1,2\n", Reason.LENGTH, id="a-column-short"),
         pytest.param(b"wow,alt,lat\n1,2,x\n", Reason.SYNTAX, id="no-number"),
     ],

@@ -34,7 +34,8 @@ def test_find_by_ident() -> None:
     """An airfield is described with its runways."""
     assert run("find", "zzaa").output == (
         "ZZAA  Auk  0.0000N 0.0080E  20 ft\n"
-        "  09/27  6,001 x 100 ft  asphalt  090/270 true  094/274 magnetic  threshold 27 displaced 500 ft\n"
+        "  09/27  6,001 x 100 ft  asphalt  090/270 true  094/274 magnetic\n"
+        "      threshold 27 displaced 500 ft\n"
     )
 
 

@@ -1,9 +1,13 @@
 """The board of every aircraft."""
 
+from typing import Any
+
+import pytest
+
 from otherseat.advisories.levels import Level
 from otherseat.daemon.board import board, missing, ranked
 from otherseat.daemon.fly import CAUTION_LINE
-from otherseat.daemon.messages import Kind
+from otherseat.daemon.messages import Kind, SourceHealth
 from otherseat.daemon.scene import Scene
 from tests.daemon.samples import alert
 from tests.daemon.test_page import text_of
@@ -54,3 +58,35 @@ def test_more_than_the_window_holds() -> None:
     assert "a2" in seen
     assert "b1" not in seen
     assert "and 2 more, none of them more serious" in seen
+
+
+def source(**more: Any) -> SourceHealth:
+    """Return a source that gives no states."""
+    return SourceHealth(name="jsbsim", adapter="layout", address="127.0.0.1:47800", **more)
+
+
+@pytest.mark.parametrize(
+    ("seen", "words"),
+    [
+        (source(), "nothing has come"),
+        (source(datagrams=5, refused={"waiting for the header line": 5}), "waiting for the header line"),
+        (source(datagrams=5, refused={"wrong length": 2, "not this format": 3}), "no datagram can be used (not this"),
+        (source(datagrams=5), "nothing complete has come yet"),
+    ],
+    ids=["nothing", "header", "refused", "incomplete"],
+)
+def test_what_a_daemon_waits_for(seen: SourceHealth, words: str) -> None:
+    """While a daemon has heard of no aircraft the board says why not."""
+    scene = scene_of(message(Kind.HEALTH, health("front").model_copy(update={"sources": (seen,)})))
+
+    assert f"front, jsbsim at 127.0.0.1:47800: {words}" in text_of(board(scene, now_s=0.5, lines=9))
+
+
+def test_many_that_wait() -> None:
+    """Of a classroom that waits only the first few are named."""
+    waiting = [
+        message(Kind.HEALTH, health(f"seat {n}").model_copy(update={"sources": (source(),)}), session=f"s{n}")
+        for n in range(5)
+    ]
+
+    assert "and 2 more that wait" in text_of(board(scene_of(*waiting), now_s=0.5, lines=9))

@@ -11,7 +11,7 @@ from otherseat.adapters.listener import Listener, Received
 from otherseat.config.errors import ConfigError
 from otherseat.daemon.capture_command import capture, resend
 from otherseat.daemon.captures import CaptureWriter, read_capture
-from otherseat.daemon.identify_command import identify
+from otherseat.daemon.identify_command import flying, identify
 from otherseat.daemon.layout_command import layout
 from otherseat.daemon.listen import endpoint
 from tests.adapters import streams
@@ -49,6 +49,24 @@ def test_an_existing_file_is_not_overwritten(captured: Path) -> None:
     """A capture never writes over a file."""
     with pytest.raises(ConfigError, match="is there already"):
         CaptureWriter(captured, source="again")
+
+
+def test_a_folder_where_a_file_is_wanted(tmp_path: Path) -> None:
+    """A folder in place of a capture is told as one, for writing and for reading."""
+    with pytest.raises(ConfigError, match="is a folder; name a file in it"):
+        CaptureWriter(tmp_path, source="test")
+    with pytest.raises(ConfigError, match="is a folder; a file is wanted"):
+        list(read_capture(tmp_path))
+
+
+def test_neither_file_nor_port() -> None:
+    """What is neither a file nor a port is told as neither."""
+    result = CliRunner().invoke(identify, ["none.mcap"])
+
+    assert (2, "otherseat: none.mcap: no such file, and no port either; write 47800 or 127.0.0.1:47800\n") == (
+        result.exit_code,
+        result.stderr,
+    )
 
 
 def test_a_cut_capture_is_read_up_to_the_cut(captured: Path, tmp_path: Path) -> None:
@@ -108,6 +126,20 @@ def test_identify_writes_a_layout_that_checks(tmp_path: Path) -> None:
     assert "Preview" in found.output
     assert 0 == checked.exit_code, checked.output
     assert "latitude_deg" in checked.output
+
+
+@pytest.mark.parametrize(
+    ("endpoint", "command"),
+    [
+        ("50123", "otherseat fly --port 50123 --layout my.toml"),
+        ("0.0.0.0:50123", "otherseat fly --port 50123 --address 0.0.0.0 --layout my.toml"),
+        ("[::1]:50123", "otherseat fly --port 50123 --address ::1 --layout my.toml"),
+        (None, "otherseat fly --layout my.toml"),
+    ],
+)
+def test_identify_ends_with_the_command_that_flies(endpoint: str | None, command: str) -> None:
+    """The command to go on with listens where the stream was heard."""
+    assert command == flying(endpoint, Path("my.toml"))
 
 
 def test_identify_of_nothing_says_so(tmp_path: Path) -> None:

@@ -1,20 +1,27 @@
 """The command line: help that teaches, and errors that help."""
 
 import re
+import signal
+import subprocess
+import sys
 
+import click
 import pytest
+from click.testing import CliRunner
 
-from otherseat.daemon.cli import COMMANDS
-from tests.running import otherseat
+from otherseat.daemon.cli import COMMANDS, LateGroup, cli
+from tests.flights.make import HERE
+from tests.running import PATIENCE_S, otherseat
 
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_every_command_teaches(command: str) -> None:
-    """The help of each command has an example."""
+    """The help of each command has an example, and fits a terminal of 80 columns."""
     ended = otherseat(command, "--help")
 
     assert 0 == ended.returncode
     assert re.search(r"Examples?: otherseat", ended.stdout)
+    assert [] == [line for line in ended.stdout.splitlines() if len(line) > 80]
 
 
 def test_the_list_of_commands_has_the_caution() -> None:
@@ -31,3 +38,57 @@ def test_a_misspelt_command() -> None:
 
     assert 2 == ended.returncode
     assert "did you mean doctor?" in ended.stderr
+
+
+SERVICES = {"fly", "watch", "panel", "relay"}
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_ctrl_c_is_the_same_everywhere(command: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C says the same in every command; a service that is asked to stop did well, work cut short did not."""
+
+    def interrupted() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(LateGroup, "get_command", lambda *_: click.Command(command, callback=interrupted))
+    result = CliRunner().invoke(cli, [command])
+
+    assert (0 if command in SERVICES else 130) == result.exit_code
+    assert "\notherseat: stopped\n" == result.stderr
+
+
+def test_fly_before_it_is_ready(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C while the daemon still reads its files is the same good end."""
+
+    def interrupted(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("otherseat.daemon.fly.read_runways", interrupted)
+    result = CliRunner().invoke(cli, ["fly"])
+
+    assert (0, "\notherseat: stopped\n") == (result.exit_code, result.stderr)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals of another system")
+@pytest.mark.parametrize(
+    ("command", "code"),
+    [
+        (["watch", "--plain", "--feed", "tcp://127.0.0.1:9"], 0),
+        (["relay", "--from", "tcp://127.0.0.1:9", "--feed", "tcp://127.0.0.1:*"], 0),
+        (["panel", "--port", "0", "--no-qr"], 0),
+        (["replay", str(HERE / "demo.mcap"), "--feed", "tcp://127.0.0.1:*", "--desk", "tcp://127.0.0.1:*"], 130),
+    ],
+    ids=lambda value: value[0] if isinstance(value, list) else str(value),
+)
+def test_a_real_ctrl_c(command: list[str], code: int) -> None:
+    """As a process, interrupted once it has said something, each command ends with these words and this code."""
+    with subprocess.Popen(
+        [sys.executable, "-m", "otherseat.daemon", *command], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as process:
+        assert process.stdout is not None
+        process.stdout.readline()
+        process.send_signal(signal.SIGINT)
+        _, said = process.communicate(timeout=PATIENCE_S)
+
+    assert (code, "otherseat: stopped") == (process.returncode, said.strip().splitlines()[-1])
+    assert "Traceback" not in said

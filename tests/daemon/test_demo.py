@@ -8,6 +8,7 @@ import zmq
 from click.testing import CliRunner
 
 from otherseat.daemon.demo import demo
+from otherseat.daemon.extras import how_to_install
 
 
 def test_without_the_flight_model(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -21,7 +22,7 @@ def test_without_the_flight_model(monkeypatch: pytest.MonkeyPatch) -> None:
     result = CliRunner().invoke(demo, ["--fast"])
 
     assert 2 == result.exit_code
-    assert 'otherseat: the demo needs the flight model: pip install "otherseat[demo]"\n' == result.stderr
+    assert f"otherseat: the demo needs the flight model: {how_to_install('demo')}\n" == result.stderr
 
 
 def test_bus_address_taken() -> None:

@@ -3,10 +3,17 @@
 import socket
 import threading
 from pathlib import Path
+from types import SimpleNamespace
 
+import miniaudio
 import pytest
 
+from otherseat.config.settings import read_settings
+from otherseat.daemon.discretion import Discretion
+from otherseat.daemon.doctor import _voice
+from tests.daemon.crowd import LAYOUT
 from tests.daemon.test_fly import LABELS, row
+from tests.faults.rig import row as crowd_row
 from tests.running import otherseat, running
 
 
@@ -80,4 +87,80 @@ def test_doctor_hears_nothing(tmp_path: Path) -> None:
     ended = otherseat("doctor", "--port", "47999", "--seconds", "0.3", "--settings", nobodys_bus(tmp_path))
 
     assert 1 == ended.returncode
-    assert "WRONG UDP 127.0.0.1:47999: nothing came" in ended.stdout
+    assert "WRONG UDP 127.0.0.1:47999: nothing has come" in ended.stdout
+
+
+def test_doctor_asks_the_desk_that_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Options name feed and desk, and so do OTHERSEAT_FEED and OTHERSEAT_DESK."""
+    with running() as daemon:
+        by_option = otherseat("doctor", "--feed", daemon.feed, "--desk", daemon.desk)
+        monkeypatch.setenv("OTHERSEAT_FEED", daemon.feed)
+        monkeypatch.setenv("OTHERSEAT_DESK", daemon.desk)
+        by_environment = otherseat("doctor")
+
+    for ended in (by_option, by_environment):
+        assert f"fine  a daemon answers at {daemon.desk}" in ended.stdout
+        assert f"WRONG jsbsim at {daemon.udp[0]}:{daemon.udp[1]}: nothing has come" in ended.stdout
+
+
+def test_waiting_for_the_header_line() -> None:
+    """A daemon that came too late for the line that names the columns says what it waits for, and so does doctor."""
+    with running() as daemon, daemon.client() as client:
+        daemon.send([row(10.0)])
+        while not client.ask("status").sources[0].datagrams:
+            pass
+        told = otherseat("status", "--desk", daemon.desk).stdout
+        examined = otherseat("doctor", "--feed", daemon.feed, "--desk", daemon.desk).stdout
+        daemon.send([LABELS, row(11.0)])
+        while not client.ask("status").sources[0].states:
+            pass
+        well = otherseat("status", "--desk", daemon.desk).stdout
+
+    assert "waiting for the header line that names the columns" in told
+    assert "WRONG jsbsim at" in examined
+    assert "waiting for the header line that names the columns" in examined
+    assert "that names the columns" not in well
+
+
+def voices(monkeypatch: pytest.MonkeyPatch, *names: str) -> list[str]:
+    """Return what is said of the voice when the audio library lists these devices."""
+    found = SimpleNamespace(backend="ALSA", get_playbacks=lambda: [{"name": name} for name in names])
+    monkeypatch.setattr(miniaudio, "Devices", lambda: found)
+    return list(_voice(read_settings(), Discretion()))
+
+
+def test_a_device_that_nobody_hears(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The sound library's device for no sound at all is none; one and several are counted as they should be."""
+    nobody = "Discard all samples (playback) or generate zero samples (capture)"
+
+    assert "WRONG voice: espeak, but nothing would be heard: no audio device" in voices(monkeypatch, nobody)[0]
+    assert ["fine  voice: espeak; 1 audio device"] == voices(monkeypatch, nobody, "Buds")
+    assert ["fine  voice: espeak; 2 audio devices"] == voices(monkeypatch, "Buds", "Speakers")
+
+
+def test_the_report_is_fit_for_others(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No name of a person, machine, seat, aircraft or device and no home folder is in the report; no key either."""
+    home = tmp_path / "home" / "annabella"
+    home.mkdir(parents=True)
+    (home / "mine.toml").write_text("[bux]\n", encoding="utf-8")
+    for name in ("HOME", "USERPROFILE"):
+        monkeypatch.setenv(name, str(home))
+    for name in ("USER", "LOGNAME", "USERNAME"):
+        monkeypatch.setenv(name, "annabella")
+    layout = home / "named.toml"
+    layout.write_text(LAYOUT, encoding="utf-8")
+    settings = home / "seat.toml"
+    settings.write_text('[bus]\nname = "annas-desk"\n', encoding="utf-8")
+    with running("--settings", str(settings), "--layout", str(layout)) as daemon, daemon.client() as client:
+        daemon.send([crowd_row("N-ANNA", 1.0, past_nm=-5.0)])
+        while not client.ask("status").aircraft:
+            pass
+        asked = otherseat("doctor", "--feed", daemon.feed, "--desk", daemon.desk)
+    broken = otherseat("doctor", "--settings", str(home / "mine.toml"), "--seconds", "0.1", "--port", "47999")
+    report = (asked.stdout + asked.stderr + broken.stdout + broken.stderr).lower()
+
+    assert "~" in broken.stdout
+    assert "<seat>" in asked.stdout
+    assert "<aircraft>" in asked.stdout
+    for private in ("anna", str(tmp_path).lower(), socket.gethostname().lower()):
+        assert private not in report

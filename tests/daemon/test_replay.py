@@ -8,14 +8,16 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from otherseat.adapters.listener import Received
 from otherseat.config.settings import read_settings
 from otherseat.daemon import plugins
+from otherseat.daemon.captures import CaptureWriter
 from otherseat.daemon.client import Client
 from otherseat.daemon.flight_file import FlightFile
 from otherseat.daemon.messages import PlanMessage, alert_message
 from otherseat.daemon.recorder import Recorder
 from otherseat.daemon.refly import Crew, refly
-from otherseat.daemon.replay import replay
+from otherseat.daemon.replay import clock_words, replay
 from tests.daemon.flights import high_final
 from tests.scripted import final, make_plan, make_table
 
@@ -147,3 +149,51 @@ def test_on_the_bus(flight: Path) -> None:
     assert min(times) >= 2.0
     assert max(times) == 60.0
     assert "High" in out
+
+
+def test_beyond_the_end(flight: Path) -> None:
+    """A moment beyond the end is an error that says how long the flight is."""
+    result = run(flight, "--from", "99:00")
+
+    assert 2 == result.exit_code
+    assert re.search(r"high\.mcap: --from is beyond its end: it is \d+:\d\d long", result.output)
+
+
+@pytest.mark.parametrize(("seconds", "words"), [(65.4, "1:05"), (3_725.0, "1:02:05"), (0.0, "0:00")])
+def test_lengths_in_words(seconds: float, words: str) -> None:
+    """A length is written as --from takes it."""
+    assert words == clock_words(seconds)
+
+
+def test_nothing_to_play(tmp_path: Path) -> None:
+    """A capture holds no states; it is told how they are had."""
+    path = tmp_path / "raw.mcap"
+    with CaptureWriter(path, source="test") as writer:
+        writer.write(Received(b"tick", 1.0, "127.0.0.1"))
+    result = run(path)
+
+    assert 2 == result.exit_code
+    assert "raw.mcap: holds no states; --layout or --adapter decodes its datagrams" in result.output
+
+
+def test_what_is_no_recording(tmp_path: Path) -> None:
+    """A file of another kind, a folder and a name that is wrong are told as what they are."""
+    other = tmp_path / "README.md"
+    other.write_text("# Read me", encoding="utf-8")
+
+    assert "README.md: no recording of a flight (not MCAP at all); one is a .mcap file that" in run(other).output
+    assert "is a folder; a file is wanted" in run(tmp_path).output
+    assert "none.mcap: no such file" in run(tmp_path / "none.mcap").output
+
+
+def test_the_newest_when_none_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without a file it is the newest recording of one's own, and it says which; without any it says that."""
+    monkeypatch.setattr("otherseat.daemon.recordings_folder.default_folder", lambda: tmp_path)
+    assert "holds no recording; `otherseat fly` makes one" in run("--check").output
+
+    for name in ("flight-20260101-100000", "flight-20260102-090000"):
+        high_final(tmp_path / f"{name}.mcap", settings=read_settings().model_dump_json())
+    result = run("--check")
+
+    assert 0 == result.exit_code, result.output
+    assert f"the newest recording: {tmp_path / 'flight-20260102-090000.mcap'}" in result.output

@@ -141,8 +141,9 @@ def test_plain_lines_from_the_command() -> None:
         ) as process:
             assert process.stdout is not None
             standing.publish("alert", "own", 640.5, alert(1))
-            lines = [process.stdout.readline().strip() for _ in range(2)]
+            lines = [process.stdout.readline().strip() for _ in range(3)]
             process.send_signal(2)
             assert 0 == process.wait(timeout=10)
 
-    assert [CAUTION_LINE, "640.5 own caution raised: High, 200 ft. Sink 650."] == lines
+    waiting = f"waiting for a daemon at {standing.feed.endpoint}"
+    assert [CAUTION_LINE, waiting, "640.5 own caution raised: High, 200 ft. Sink 650."] == lines

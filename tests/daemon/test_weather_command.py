@@ -25,16 +25,19 @@ def run(*words: str) -> Result:
 
 
 def test_whole() -> None:
-    """The report is read out, every end is told, and what disagrees is told last."""
+    """The report is written, and as it is read out; every end is told, and what disagrees is told last."""
     plan = "ZZPS/27L da 600 aircraft light-single"
     lines = run("--for", plan, "--altimeter", "1021", *REPORT.split()).output.splitlines()
 
-    assert lines[0] == "Port Sallow, observed at one seven five five."
+    assert lines[0] == "Port Sallow, observed at 1755 UTC."
+    assert lines[1] == "Wind 070 degrees, 16 knots, gusting 24."
+    assert "  Wind zero seven zero degrees, one six knots, gusting two four." in lines
     assert "Not understood: GARBAGE." in lines
     ends = [line for line in lines if " at worst " in line]
     assert {"09L", "09R"} == {line.split()[0] for line in ends[:2]}
     assert ends[0].endswith("the wind favours it")
     assert len(ends) == 6
+    assert all(len(line) <= 80 for line in ends)
     assert [
         "The altimeter is set to 1021, the report says 1013: it shows 200 feet too high.",
         "The ceiling is at 364 feet of altitude, below the decision altitude: 600 feet.",
@@ -80,13 +83,18 @@ def test_send_and_watch(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
 
 
 def test_unknown_station() -> None:
-    """A report of an airfield that nobody knows is read out all the same."""
+    """A report of an airfield that nobody knows is written and read out all the same."""
     told = run("ZZQQ 00000KT Q1013").output.splitlines()
 
     assert told == [
         "ZZQQ.",
         "Wind calm.",
-        "Altimeter one zero one three hectopascals.",
+        "Altimeter 1013 hectopascals.",
+        "",
+        "As it is read out:",
+        "  ZZQQ.",
+        "  Wind calm.",
+        "  Altimeter one zero one three hectopascals.",
         "No airfield is called ZZQQ: no runways to compare with.",
     ]
 

@@ -5,7 +5,7 @@ import pytest
 from otherseat.advisories.report_check import Conflict, Disagreement
 from otherseat.config.weather import read_report
 from otherseat.daemon.phrasebook import Phrasebook
-from otherseat.daemon.weather_words import PHRASES, conflict_words, phenomenon_words, read_out
+from otherseat.daemon.weather_words import PHRASES, conflict_words, phenomenon_words, read_out, written_out
 
 BOOK = Phrasebook.load(extra=PHRASES)
 
@@ -22,6 +22,22 @@ def test_whole() -> None:
         "Broken clouds at one thousand five hundred feet; overcast at two thousand five hundred feet, cumulonimbus.",
         "Temperature minus two, dew point minus one zero.",
         "Altimeter nine nine eight hectopascals.",
+        "Trend as written: NOSIG.",
+    ]
+
+
+def test_written() -> None:
+    """The same report is written in figures, as one reads it on a screen."""
+    report = read_report("METAR ZZPS 120730Z 21016G24KT 180V240 9999 -RA BKN015 OVC025CB M02/M10 Q0998 NOSIG")
+
+    assert written_out(weather=report, place="Port Sallow", phrases=BOOK) == [
+        "Port Sallow, observed at 0730 UTC.",
+        "Wind 210 degrees, 16 knots, gusting 24, varying between 180 and 240.",
+        "Visibility more than 10 kilometres.",
+        "Light rain.",
+        "Broken clouds at 1,500 feet; overcast at 2,500 feet, cumulonimbus.",
+        "Temperature -2, dew point -10.",
+        "Altimeter 998 hectopascals.",
         "Trend as written: NOSIG.",
     ]
 

@@ -38,8 +38,11 @@ def test_asked_to_end(tmp_path: Path, ending: str) -> None:
             ear.fly(past("own", seconds=10.0))
         daemon.process.send_signal(getattr(signal, ending))
         assert 0 == daemon.process.wait(timeout=20)
+        printed = daemon.stop().splitlines()
     (path,) = (tmp_path / "flights").glob("*.mcap")
 
+    assert f"recording flights into {tmp_path / 'flights'}" == printed[1]
+    assert [f"recorded {path}", "otherseat: stopped"] == printed[-2:]
     assert Recording.open(path).damage is None
     assert 10.0 == recorded_states(tmp_path)[-1]
 

@@ -16,7 +16,7 @@ from tests.real_traffic.landings import Landing, landings
 from tests.real_traffic.samples import folder, recordings, surface_recordings
 
 OPEN = "can't tell"
-INSTALL = "pip install 'otherseat[traffic]'"
+INSTALL = "pip install -e '.[traffic]'"
 
 
 @cache

@@ -7,7 +7,8 @@ import pypdfium2
 import pytest
 from click.testing import CliRunner, Result
 
-from otherseat.daemon.brief.command import INSTALL, brief
+from otherseat.daemon.brief.command import brief
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.fly import CAUTION_LINE
 
 PLAN = """
@@ -202,6 +203,30 @@ def test_without_the_drawing_libraries(plan: str, tmp_path: Path, monkeypatch: p
     monkeypatch.setitem(__import__("sys").modules, "otherseat.daemon.brief.page", None)
     result = run(plan, "--pdf", str(tmp_path / "card.pdf"))
 
-    assert result.exit_code == 1
-    assert INSTALL in result.output
+    assert result.exit_code == 2
+    assert how_to_install("pages") in result.output
     assert run(plan).exit_code == 0
+
+
+def test_a_plan_in_one_line(plan: str) -> None:
+    """A plan in one line gives the same card as the file with the same plan."""
+    from_file, from_line = run(plan), run("ZZKN/07 > ZZPS/27L alt 6500 app 70")
+
+    assert from_line.exit_code == 0, from_line.output
+    assert from_file.output == from_line.output
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ("ZZKN/07 > ZZPX", "no airfield is called ZZPX; did you mean ZZPS"),
+        ("none.toml", "none.toml: can't be read: no such file"),
+        ("ZZPS " * 200, "put > between two places"),
+    ],
+    ids=["line", "file", "longer-than-a-name"],
+)
+def test_neither_a_line_nor_a_file(given: str, words: str) -> None:
+    """A line that is wrong is told as a line, a file that is not there as a file."""
+    result = run(given)
+
+    assert (2, True) == (result.exit_code, words in result.output)

@@ -115,14 +115,22 @@ def write(
     return path
 
 
-def alert(name: str, *, number: int = 1, change: Change = Change.RAISED, raised_s: float, time_s: float) -> Alert:
+def alert(
+    name: str,
+    *,
+    number: int = 1,
+    change: Change = Change.RAISED,
+    level: Level = Level.CAUTION,
+    raised_s: float,
+    time_s: float,
+) -> Alert:
     """Return a change of an alert."""
     return Alert(
         id=f"{name}.{number}",
         alert=name,
         aircraft="own",
         change=change,
-        level=Level.CAUTION,
+        level=level,
         phrase=name,
         values={},
         raised_s=raised_s,

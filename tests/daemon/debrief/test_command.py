@@ -1,5 +1,6 @@
 """`otherseat debrief`: files, folders, tracks, and what it says when something is wrong."""
 
+import sys
 from pathlib import Path
 
 import pypdfium2
@@ -103,3 +104,24 @@ def test_no_scheduler(tmp_path: Path) -> None:
     result = run(tmp_path / "here", "--scheduler", "no such address")
 
     assert result.exit_code == 2
+
+
+def test_the_newest_when_none_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without a path it is the newest recording of one's own, and it says which."""
+    monkeypatch.setattr("otherseat.daemon.recordings_folder.default_folder", lambda: tmp_path)
+    write(tmp_path / "flight-20260102-090000.mcap", Landing(), pilot="A. Person")
+    result = run()
+
+    assert result.exit_code == 0, result.output
+    assert "the newest recording: " in result.output
+    assert Path("flight-20260102-090000.html").exists()
+
+
+@pytest.mark.parametrize("name", ["none.mcap", "none.gpx"])
+def test_a_wrong_name_comes_before_a_missing_library(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without the drawing and track libraries a file that is not there is still what is told."""
+    for module in ("otherseat.daemon.debrief.pages", "gpxpy"):
+        monkeypatch.setitem(sys.modules, module, None)
+    result = run(name)
+
+    assert (2, f"otherseat: {name}: no such file\n") == (result.exit_code, result.stderr)

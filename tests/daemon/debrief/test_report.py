@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from otherseat.advisories.levels import Change
+from otherseat.advisories.levels import Change, Level
 from otherseat.daemon.debrief.flown import NothingFlownError, read_flown
 from otherseat.daemon.debrief.report import Report, make_report
-from otherseat.daemon.debrief.tables import figures
+from otherseat.daemon.debrief.tables import alert_lines, figures
 from otherseat.daemon.recording_writer import RecordingWriter
 from tests.daemon.debrief.made import Landing, alert, write
 from tests.flights.make import HERE
@@ -99,11 +99,30 @@ def test_reactions(tmp_path: Path) -> None:
     assert wrong.has_sign
 
 
+def test_counts_and_levels(tmp_path: Path) -> None:
+    """An alert counts once, by the worst that it rose to; each is a line of its own; the voice is counted apart."""
+    alerts = [
+        alert("glidepath-high", level=Level.ADVICE, raised_s=20.0, time_s=20.0),
+        alert("glidepath-high", level=Level.WARNING, raised_s=20.0, time_s=30.0),
+        alert("glidepath-high", level=Level.WARNING, change=Change.CLEARED, raised_s=20.0, time_s=41.0),
+        alert("wrong-runway-arrival", level=Level.CAUTION, raised_s=60.0, time_s=60.0),
+    ]
+    report = debriefed(tmp_path, Landing(), alerts=alerts)
+    high, wrong = alert_lines(report)
+
+    assert ("alerts", "2: 1 warning, 1 caution") in figures(report)
+    assert high.startswith("0:20  advice, rose to warning: ")
+    assert high.endswith("mended after 21 s")
+    assert wrong.endswith("never mended")
+
+
 def test_the_demo_s_flight() -> None:
     """Flown by the flight model: a landing on the planned end, each mistake an alert, each met after it was told."""
     report = make_report(read_flown(HERE / "demo.mcap"))
     assert report.approach is not None
     assert report.approach.touchdown is not None
+    assert ("alerts", "4: 1 warning, 3 cautions") in figures(report)
+    assert ("said", "29 times: 25 of alerts, repeats included, 4 routine calls") in figures(report)
     began = {reaction.alert: reaction.began_s for reaction in report.reactions}
 
     assert "ZZPS/27L" == report.approach.end.name

@@ -7,6 +7,7 @@ import pytest
 from structlog.testing import capture_logs
 
 from otherseat.advisories.levels import Level
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.voice.choose import open_speaker
 from otherseat.daemon.voice.live import LiveSpeaker
 from otherseat.daemon.voice.session import SessionFile
@@ -50,7 +51,7 @@ def test_nothing_installed(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> N
     with capture_logs() as logs:
         speaker = open_speaker()
 
-    assert ["voice espeak: pip install 'otherseat[voice]'"] == [entry["reason"] for entry in logs]
+    assert [f"voice espeak: {how_to_install('voice')}"] == [entry["reason"] for entry in logs]
     assert speaker.status.note == logs[0]["reason"]
     for asked in ({"voice": "espeak"}, {"file": tmp_path / "a.wav"}):
         with pytest.raises(VoiceError, match="pip install"):

@@ -6,8 +6,9 @@ import time
 import numpy as np
 import pytest
 
+from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.voice import player as player_module
-from otherseat.daemon.voice.player import INSTALL, Player, devices
+from otherseat.daemon.voice.player import Player, devices
 from otherseat.daemon.voice.strip import Strip
 from otherseat.daemon.voice.voice import VoiceError
 
@@ -46,7 +47,7 @@ def test_a_missing_library(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(VoiceError) as caught:
         Player(strip=Strip(done=lambda _: None))
 
-    assert INSTALL == str(caught.value)
+    assert f"voice: {how_to_install('voice')}" == str(caught.value)
 
 
 def test_a_player_that_stopped_is_lost(monkeypatch: pytest.MonkeyPatch) -> None:
