@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from otherseat.advisories.altimeter import AltimeterParams
 from otherseat.advisories.approach_speed import ApproachSpeedParams
 from otherseat.advisories.centreline import CentrelineParams
-from otherseat.advisories.gates import SECOND_FT, GatesParams
+from otherseat.advisories.gates import SECOND_FT, SINK, GatesParams
 from otherseat.advisories.glidepath import GlidepathParams
 from otherseat.advisories.plan import Plan
 from otherseat.advisories.profile import AircraftProfile
@@ -31,15 +31,23 @@ from otherseat.daemon.flight_model.model import View
 ASIDE_NM = 1.5
 FLOWN_UNTIL_FT = 300.0
 """Above the runway: well below the last moment at which an alert is of use."""
-DIVES_FROM_FT = 900.0
+BUILDS_S = 18.0
+"""From the path to the gate at the full rate, so that it has been reached by then."""
+LAGS = 1.1
+"""What is asked of the hands for what comes of it while the dive still steepens."""
 NOSE_DOWN_DEG = -18.0
 
 
 def short_approach(
-    *, dice: random.Random, pattern: Pattern, angle_deg: float | None = None, beside_ft: float = 0.0
+    *,
+    dice: random.Random,
+    pattern: Pattern,
+    angle_deg: float | None = None,
+    beside_ft: float = 0.0,
+    comes_kt: float | None = None,
 ) -> Sortie:
     """Put down shortly before the path, level to it and down it, beside the centreline if so told; nothing is wrong."""
-    handling = pattern.handling
+    handling, comes_kt = pattern.handling, comes_kt or pattern.handling.circuit_kt
     altitude_ft = pattern.path_altitude_ft(dice.uniform(4.2, 5.2))
     before_nm = handling.circuit_kt / 100.0 * dice.uniform(0.9, 1.3)
     far_nm = pattern.meets_path_nm(altitude_ft, angle_deg=angle_deg) + before_nm
@@ -51,9 +59,9 @@ def short_approach(
         placement=pattern.aloft(
             line=pattern.line(to_go_nm=far_nm, right_nm=right_nm, turned_deg=0.0),
             altitude_ft=altitude_ft,
-            airspeed_kt=handling.circuit_kt,
+            airspeed_kt=comes_kt,
         ),
-        legs=(replace(level, offset_ft=beside_ft), replace(down, offset_ft=beside_ft)),
+        legs=(replace(level, offset_ft=beside_ft, airspeed_kt=comes_kt), replace(down, offset_ft=beside_ft)),
         plan=Plan(destination=pattern.end.name),
         end=pattern.end,
     )
@@ -95,7 +103,7 @@ def _off_path(*, dice: random.Random, pattern: Pattern, size: float, limit_deg: 
     angle_deg = pattern.end.path_angle_deg + size * limit_deg
     really = truth.off_path(end=pattern.end, limit_deg=limit_deg, quiet_nm=GlidepathParams().quiet_nm)
     good = short_approach(dice=dice, pattern=pattern, angle_deg=angle_deg)
-    return replace(good, fault=unstable(pattern, alert, size=really))
+    return replace(good, fault=replace(unstable(pattern, alert, size=really), begins=1))
 
 
 def aside(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
@@ -124,18 +132,17 @@ def slow(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
 
 
 def _at_speed(*, dice: random.Random, pattern: Pattern, size: float, limit_kt: float, alert: str) -> Sortie:
-    good, wanted_kt = short_approach(dice=dice, pattern=pattern), pattern.handling.reference_kt
-    level, down = finals(tuple(good.legs))
+    wanted_kt = pattern.handling.reference_kt
     speed_kt = wanted_kt + size * limit_kt
+    comes_kt = max(speed_kt, pattern.handling.approach_kt)
+    good = short_approach(dice=dice, pattern=pattern, comes_kt=comes_kt)
+    level, down = finals(tuple(good.legs))
     really = truth.off_speed(
         end=pattern.end, wanted_kt=wanted_kt, limit_kt=limit_kt, below_ft=ApproachSpeedParams().below_ft
     )
     return replace(
         good,
-        legs=(
-            replace(level, airspeed_kt=max(speed_kt, pattern.handling.approach_kt)),
-            replace(down, airspeed_kt=speed_kt),
-        ),
+        legs=(level, replace(down, airspeed_kt=speed_kt)),
         fault=unstable(pattern, alert, size=really),
     )
 
@@ -172,34 +179,26 @@ class Dive:
 
 
 def steep(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
-    """Sink so many times as fast as the profile allows, across the path at the second gate."""
-    good, handling, limit_fpm = (
-        short_approach(dice=dice, pattern=pattern),
-        pattern.handling,
-        profile_of(pattern).most_sink_fpm,
-    )
-    level, _ = finals(tuple(good.legs))
-    high_ft = pattern.end.elevation_ft + DIVES_FROM_FT
-    glide_nm = (DIVES_FROM_FT - SECOND_FT) / (size * limit_fpm) * handling.approach_kt / 60.0
-    dives_nm = pattern.meets_path_nm(pattern.end.elevation_ft + SECOND_FT) + glide_nm
-    before_nm = handling.circuit_kt / 100.0 * dice.uniform(0.9, 1.3)
-    line = pattern.line(to_go_nm=dives_nm + before_nm, right_nm=dice.uniform(-0.1, 0.1), turned_deg=0.0)
+    """Leave the path shortly before the second gate, sinking so many times as fast as the profile allows."""
+    handling, sink_fpm = pattern.handling, size * profile_of(pattern).most_sink_fpm
+    good = short_approach(dice=dice, pattern=pattern, comes_kt=handling.approach_kt)
+    level, down = finals(tuple(good.legs))
+    builds_s = BUILDS_S if size >= truth.SEEN_FROM else GatesParams().calm_s
+    dives_ft = SECOND_FT + builds_s * sink_fpm / 60.0
     dive = Dive(
         end=pattern.end,
-        sink_fpm=size * limit_fpm,
+        sink_fpm=sink_fpm * (LAGS if size >= truth.SEEN_FROM else 1.0),
         airspeed_kt=handling.approach_kt,
         flaps=handling.approach_flaps,
         until_height_ft=FLOWN_UNTIL_FT,
     )
-    really = truth.sinking(
-        end=pattern.end, limit_fpm=limit_fpm, below_ft=SECOND_FT + size * limit_fpm / 60.0 * GatesParams().calm_s
-    )
+    really = truth.sinking(end=pattern.end, limit_fpm=profile_of(pattern).most_sink_fpm, below_ft=dives_ft)
+    fault = unstable(pattern, "gate-500-unsettled", size=really, kept_s=GatesParams().calm_s)
     return replace(
         good,
         handling=replace(handling, least_pitch_deg=NOSE_DOWN_DEG),
-        placement=pattern.aloft(line=line, altitude_ft=high_ft, airspeed_kt=handling.circuit_kt),
-        legs=(replace(level, until_to_go_nm=dives_nm, altitude_ft=high_ft, airspeed_kt=handling.approach_kt), dive),
-        fault=unstable(pattern, "gate-500-unsettled", size=really, kept_s=GatesParams().calm_s),
+        legs=(level, replace(down, until_to_go_nm=pattern.meets_path_nm(pattern.end.elevation_ft + dives_ft)), dive),
+        fault=replace(fault, begins=2, from_size=0.0, reason=SINK),
     )
 
 

@@ -3,7 +3,7 @@
 import contextlib
 import random
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, field, replace
 
 from otherseat.advisories import cold
@@ -16,6 +16,7 @@ from otherseat.config.plans import resolve_plan
 from otherseat.config.settings import Settings
 from otherseat.daemon.evaluation.catalogue import AIRCRAFT, SCENARIOS
 from otherseat.daemon.evaluation.conditions import (
+    SKILLS,
     Conditions,
     UnsteadyHand,
     blown_from_behind,
@@ -25,7 +26,7 @@ from otherseat.daemon.evaluation.conditions import (
 )
 from otherseat.daemon.evaluation.setting import set_wrong
 from otherseat.daemon.evaluation.sortie import Sortie
-from otherseat.daemon.evaluation.truth import SEEN_FROM, as_meant
+from otherseat.daemon.evaluation.truth import SEEN_FROM
 from otherseat.daemon.flight_model.flight import Moment, Scene, fly
 from otherseat.daemon.flight_model.guidance import spot
 from otherseat.daemon.flight_model.loops import Handling
@@ -39,6 +40,8 @@ TRACK_EVERY_S = 1.0
 MODEL_HZ = 60
 """Half of what the demo flies at: the gear of both models still rolls smoothly, and a flight costs much less."""
 SIZE_EVERY_S = 0.5
+STEADIEST = SKILLS[0]
+"""Flies what is only half a fault: others wander by a whole threshold."""
 LATE_S = 20.0
 """So long after it was too late a faulty flight goes on: what is said by then was said late, not missed."""
 CONTROLS_HZ = (20, 30, 60)
@@ -81,8 +84,10 @@ class Flown:
     """Until when an alert is of use, in words."""
     sizes: list[tuple[float, float]] = field(default_factory=list)
     """When and how big the fault really was, in thresholds; empty when it was not for the flight to decide."""
-    as_meant: bool = True
-    """False: the fault was not flown as big, or as small, as ordered."""
+    kept_s: float = 0.0
+    """For so long a big fault must have kept its size."""
+    reason: str | None = None
+    """Of a small fault, only an alert with this reason is a nuisance."""
     alerts: list[Alert] = field(default_factory=list)
     track: list[TrackPoint] = field(default_factory=list)
     began_s: float | None = None
@@ -106,6 +111,8 @@ def fly_order(order: Order, *, crew: Crew, world: World) -> Flown:
     handling = AIRCRAFT[order.aircraft]
     sortie = SCENARIOS[order.scenario].build(dice, world, handling, order.size)
     conditions = draw_conditions(dice=dice, course_true_deg=sortie.end.course_true_deg, handling=handling)
+    if sortie.fault is not None and order.size < SEEN_FROM:
+        conditions = replace(conditions, skill=STEADIEST)
     if sortie.tailwind_kt is not None:
         conditions = blown_from_behind(conditions, end=sortie.end, tailwind_kt=sortie.tailwind_kt)
     if sortie.setting_off_hpa is not None:
@@ -123,12 +130,10 @@ def fly_order(order: Order, *, crew: Crew, world: World) -> Flown:
         params=crew.settings.advisories,
         attention=crew.settings.attention,
     )
-    if sortie.fault is not None:
-        flown.fault_alerts, flown.fault_level = sortie.fault.alerts, sortie.fault.level
-        flown.useful = sortie.fault.useful.words
+    if (fault := sortie.fault) is not None:
+        flown.fault_alerts, flown.fault_level = fault.alerts, fault.level
+        flown.useful, flown.kept_s, flown.reason = fault.useful.words, fault.kept_s, fault.reason
     listen(engine=engine, sortie=sortie, conditions=conditions, flown=flown, world=world, dice=dice)
-    if flown.sizes and sortie.fault is not None:
-        flown.as_meant = was_as_meant(flown, kept_s=sortie.fault.kept_s)
     return flown
 
 
@@ -188,16 +193,9 @@ def note_fault(*, flown: Flown, sortie: Sortie, moment: Moment, conditions: Cond
         flown.too_late_s = view.time_s
 
 
-def was_as_meant(flown: Flown, *, kept_s: float) -> bool:
-    """Say whether the fault was flown as ordered; a big one while an alert was of use, a small one all the time."""
-    until_s = float("inf") if flown.too_late_s is None or flown.order.size < SEEN_FROM else flown.too_late_s
-    sizes = [(time_s, size) for time_s, size in flown.sizes if time_s <= until_s]
-    return as_meant(meant=flown.order.size, sizes=sizes, kept_s=kept_s)
-
-
 def told(
     *, sortie: Sortie, conditions: Conditions, world: World, dice: random.Random
-) -> Iterator[tuple[Moment, State | None]]:
+) -> Generator[tuple[Moment, State | None]]:
     """Yield every moment, with the state when the simulator reports one."""
     scene = Scene(name="", told="", placement=sortie.placement, legs=sortie.legs)
     silent = dropouts(dice=random.Random(dice.random()))

@@ -5,7 +5,7 @@ late       it came to stand, but too late
 missed     it never did
 quiet      a fault of half the threshold, or a normal flight, of which nothing was said above a call
 nuisance   something was
-not flown  the fault was not as big as meant, or half a threshold was in truth a whole one: nothing to judge
+not flown  the fault was not as big as meant; or half of one was said, but was in truth a whole one just then
 """
 
 import statistics
@@ -14,10 +14,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from otherseat.advisories.levels import Change, Level
+from otherseat.advisories.levels import Alert, Change, Level
 from otherseat.daemon.evaluation.catalogue import SCENARIOS
 from otherseat.daemon.evaluation.flown import Flown
-from otherseat.daemon.evaluation.truth import SEEN_FROM
+from otherseat.daemon.evaluation.truth import SEEN_FROM, was_flown, was_whole
 
 
 class Verdict(StrEnum):
@@ -76,14 +76,33 @@ def judge(flown: Flown) -> Verdict:
         return Verdict.ERROR
     if SCENARIOS[flown.order.scenario].normal:
         return Verdict.NUISANCE if worst_levels(flown) else Verdict.QUIET
-    if not flown.as_meant:
-        return Verdict.NOT_FLOWN
     if flown.order.size < SEEN_FROM:
-        return Verdict.NUISANCE if worst_levels(flown, alerts=flown.fault_alerts) else Verdict.QUIET
+        return judge_small(flown)
+    if flown.sizes and not was_flown(meant=flown.order.size, sizes=while_of_use(flown), kept_s=flown.kept_s):
+        return Verdict.NOT_FLOWN
     lead = lead_s(flown)
     if lead is None:
         return Verdict.MISSED
     return Verdict.DETECTED if lead >= 0.0 else Verdict.LATE
+
+
+def judge_small(flown: Flown) -> Verdict:
+    """Return what a flight with half a fault shows; what was said of a whole one was right."""
+    raised = [alert for alert in flown.alerts if alert.change is Change.RAISED and _names_small(alert, flown)]
+    if not raised:
+        return Verdict.QUIET
+    right = all(was_whole(sizes=flown.sizes, by_s=alert.time_s) for alert in raised)
+    return Verdict.NOT_FLOWN if right else Verdict.NUISANCE
+
+
+def _names_small(alert: Alert, flown: Flown) -> bool:
+    return alert.alert in flown.fault_alerts and flown.reason in {None, alert.values.get("reason")}
+
+
+def while_of_use(flown: Flown) -> list[tuple[float, float]]:
+    """Return the sizes until it was too late."""
+    until_s = float("inf") if flown.too_late_s is None else flown.too_late_s
+    return [(time_s, size) for time_s, size in flown.sizes if time_s <= until_s]
 
 
 @dataclass(frozen=True, slots=True)

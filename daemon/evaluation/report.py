@@ -57,8 +57,8 @@ def _faults(rows: Sequence[FaultRow]) -> Table:
     table = Table(
         title="Faults, in sizes of the threshold; lead before it is too late",
         title_justify="left",
-        caption="too keen: said although it was smaller than the threshold. not flown: the flight model's own\n"
-        "trajectory never was as big, or as small, as meant; such flights count in no other column",
+        caption="too keen: said although it was smaller than the threshold. not flown: by the flight model's own trajectory\n"
+        "never as big as meant, or half a fault was in truth a whole one when it was said; in no other column",
         caption_justify="left",
     )
     table.add_column("fault", no_wrap=True)

@@ -27,6 +27,8 @@ class Fault:
     size: Size | None = None
     """None for what is there or not, and for what is set and not flown."""
     from_size: float = SEEN_FROM
+    reason: str | None = None
+    """Given: of a small fault, only an alert that names it is a nuisance."""
     kept_s: float = 10.0
     """For so long it must be as big as meant: longer than the longest hold on final, with a second between reports."""
 

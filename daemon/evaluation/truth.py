@@ -27,8 +27,10 @@ SEEN_FROM = 1.0
 """Faults smaller than this, in thresholds, must not be said."""
 REACHED = 0.9
 """A fault is flown when its mean over a while comes to so much of what was meant."""
-BRIEF_S = 3.0
-"""A small fault is one whose mean over so long never comes to the threshold."""
+BRIEF_S = 2.0
+"""One that was meant to be small was as big as the threshold when its mean over so long came to it."""
+RECENT_S = 10.0
+"""What is said is about what was so recently: the longest hold on final, and a gap in the reports."""
 
 
 def off_path(*, end: RunwayEnd, limit_deg: float, quiet_nm: float) -> Size:
@@ -79,20 +81,15 @@ def sinking(*, end: RunwayEnd, limit_fpm: float, below_ft: float) -> Size:
     return size
 
 
-@dataclass(slots=True)
-class Past:
-    """Miles flown beyond the point nearest to a line's point, along the track."""
+def behind(*, place: Line, limit_nm: float) -> Size:
+    """Miles by which a line's point lies behind, along the present track; negative ahead."""
 
-    place: Line
-    limit_nm: float
-    _nearest_nm: float = field(default=math.inf, init=False)
+    def size(view: View, altitude_ft: float) -> float | None:  # noqa: ARG001 - one signature for all
+        along_nm, across_ft = place.locate(view)
+        off = math.radians(view.track_true_deg - place.course_true_deg)
+        return (along_nm * math.cos(off) + across_ft / FT_PER_NM * math.sin(off)) / limit_nm
 
-    def __call__(self, view: View, altitude_ft: float) -> float | None:  # noqa: ARG002 - one signature for all
-        """Return how far beyond."""
-        along_nm, across_ft = self.place.locate(view)
-        away_nm = math.hypot(along_nm, across_ft / FT_PER_NM)
-        self._nearest_nm = min(self._nearest_nm, away_nm)
-        return math.sqrt(away_nm**2 - self._nearest_nm**2) / self.limit_nm
+    return size
 
 
 @dataclass(slots=True)
@@ -126,10 +123,14 @@ def kept_up(sizes: Sizes, *, for_s: float) -> float | None:
     return best
 
 
-def as_meant(*, meant: float, sizes: Sizes, kept_s: float) -> bool:
-    """Say whether a fault was flown as big, or as small, as it was meant."""
-    if meant < SEEN_FROM:
-        brief = kept_up(sizes, for_s=BRIEF_S)
-        return brief is None or brief < SEEN_FROM
+def was_flown(*, meant: float, sizes: Sizes, kept_s: float) -> bool:
+    """Say whether a fault came to what was meant and stayed there."""
     reached = kept_up(sizes, for_s=kept_s)
     return reached is not None and reached >= REACHED * meant
+
+
+def was_whole(*, sizes: Sizes, by_s: float) -> bool:
+    """Say whether a fault that was meant to be small was in truth as big as the threshold shortly before a moment."""
+    recent = [(time_s, size) for time_s, size in sizes if by_s - RECENT_S <= time_s <= by_s]
+    brief = kept_up(recent, for_s=BRIEF_S)
+    return brief is not None and brief >= SEEN_FROM

@@ -67,7 +67,7 @@ def passed(*, dice: random.Random, world: World, pattern: Pattern, size: float) 
             alerts=frozenset({"destination-passed"}),
             begins=1,
             useful=within(PASSED_WITHIN_S),
-            size=truth.Past(place=over, limit_nm=params.advice_nm),
+            size=truth.behind(place=over, limit_nm=params.advice_nm),
             from_size=0.0,
         ),
     )
