@@ -203,7 +203,9 @@ def told(
     control_hz = next(hz for hz in CONTROLS_HZ if hz % conditions.rate_hz == 0)
     every = control_hz // conditions.rate_hz
     hand = UnsteadyHand(
-        skill=conditions.skill, dice=random.Random(dice.random()), faster_kt=gust_kt(conditions.weather)
+        skill=conditions.skill,
+        dice=random.Random(dice.random()),
+        faster_kt=0.0 if sortie.fault else gust_kt(conditions.weather),
     )
     with FlightModel(aircraft=sortie.handling.aircraft, weather=conditions.weather, model_hz=MODEL_HZ) as model:
         moments = fly(

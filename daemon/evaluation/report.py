@@ -57,7 +57,7 @@ def _faults(rows: Sequence[FaultRow]) -> Table:
     table = Table(
         title="Faults, in sizes of the threshold; lead before it is too late",
         title_justify="left",
-        caption="too keen: said although it was smaller than the threshold. not flown: by the flight model's own trajectory\n"
+        caption="too keen: said although it was smaller than the threshold. not flown: by the model's own course\n"
         "never as big as meant, or half a fault was in truth a whole one when it was said; in no other column",
         caption_justify="left",
     )
