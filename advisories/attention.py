@@ -1,7 +1,7 @@
 """Attention: who may speak. Advisories say what is true; this decides what stands and what is said.
 
 Raised        the finding's amount stays at 1 or more for hold_s, in a phase in which the alert may be raised
-Level         rises at once when the finding's level has been higher for the alert's hold_s, falls after clear_s
+Level         rises when the finding's level has been higher for the alert's rise_s, falls after clear_s
 Cleared       the amount stays under 1 - margin for clear_s, or the phase no longer allows the alert
 Wanted        to be said when raised, when the level rises, and again every repeat_s of its level while it stands and
               does not get better: whoever is mending it is left in peace. speaking.py decides what is said when
@@ -32,6 +32,8 @@ class Policy(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     hold_s: float = Field(default=2.0, ge=0, le=120)
+    rise_s: float | None = Field(default=None, ge=0, le=120)
+    """For so long the level must be higher until an alert that stands rises to it; None for hold_s."""
     clear_s: float = Field(default=2.0, ge=0, le=120)
     margin: float = Field(default=0.2, ge=0, lt=1)
     phases: frozenset[Phase] | None = None
@@ -168,10 +170,11 @@ class Attention:
 
     def _new_watch(self, name: str) -> _Watch:
         policy = self.settings.policy(name)
+        rise_s = policy.hold_s if policy.rise_s is None else policy.rise_s
         return _Watch(
             policy=policy,
             latch=Latch(hold_s=policy.hold_s, clear_s=policy.clear_s, margin=policy.margin),
-            rise=Latch(hold_s=policy.hold_s, clear_s=0.0, margin=0.0),
+            rise=Latch(hold_s=rise_s, clear_s=0.0, margin=0.0),
             fall=Latch(hold_s=policy.clear_s, clear_s=0.0, margin=0.0),
         )
 

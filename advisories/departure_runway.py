@@ -4,7 +4,8 @@ wrong-runway-departure  lined up on another runway's surface than the planned en
 wrong-end-departure     lined up on the planned runway's surface, facing the other way
 not-a-runway            rolling faster than rolling_kt, getting faster, and there is no runway beneath
 Levels                  advice while taxiing along a runway (it may be the way to the other end), caution when standing
-                        lined up, warning from rolling_kt up: it speaks before 40 kt
+                        lined up and from then on, for a roll that begins slowly is still a roll; warning from
+                        rolling_kt up: it speaks before 40 kt
 Silent                  after landing and in the air; not-a-runway where no runway, or not its place, is known nearby,
                         without a heading, by which alone a surface is told, and beyond a runway's end once airborne
 Source                  common practice, no source
@@ -39,6 +40,7 @@ class DepartureRunway:
     def __init__(self, params: DepartureRunwayParams) -> None:
         self._params = params
         self._fastest_kt = 0.0
+        self._stood_on: RunwayEnd | None = None
 
     def look(
         self,
@@ -56,12 +58,14 @@ class DepartureRunway:
     ) -> Iterable[Finding]:
         """Return what is wrong with the runway beneath."""
         if phase not in BEFORE_FLIGHT:
-            self._fastest_kt = 0.0
+            self._fastest_kt, self._stood_on = 0.0, None
             return
         faster = groundspeed_kt >= self._fastest_kt - 0.5
         self._fastest_kt = groundspeed_kt if faster else self._fastest_kt
         if groundspeed_kt < self._params.standing_kt:
             self._fastest_kt = groundspeed_kt
+        if surface_end != self._stood_on:
+            self._stood_on = None
         if surface_end is not None:
             yield from self._compare(surface=surface_end, planned=departure_end, groundspeed_kt=groundspeed_kt)
         elif heading_true_deg is None or on_ground is False:
@@ -77,16 +81,18 @@ class DepartureRunway:
         alert = WRONG_END if surface.runway == planned.opposite else WRONG_RUNWAY
         yield Finding(
             alert=alert,
-            level=self._level(groundspeed_kt),
+            level=self._level(groundspeed_kt, surface=surface),
             amount=2.0,
             phrase=alert,
             values={"surface_runway": surface.name, "planned_runway": planned.name},
         )
 
-    def _level(self, groundspeed_kt: float) -> Level:
+    def _level(self, groundspeed_kt: float, *, surface: RunwayEnd) -> Level:
+        if groundspeed_kt <= self._params.standing_kt:
+            self._stood_on = surface
         if groundspeed_kt >= self._params.rolling_kt:
             return Level.WARNING
-        return Level.CAUTION if groundspeed_kt <= self._params.standing_kt else Level.ADVICE
+        return Level.CAUTION if self._stood_on == surface else Level.ADVICE
 
 
 ADVISORY = Advisory(

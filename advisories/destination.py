@@ -1,7 +1,8 @@
 """Destination passed: the nearest point is behind, the distance grows, and nobody has begun to come down.
 
 Raised   in the cruise once past by advice_nm; caution and warning as the overshoot grows. Escalates until acknowledged
-         or until the distance shrinks again
+         or until the distance shrinks again. Past is how much farther than the nearest point; when that was within
+         overhead_nm, how far it lies behind along the track, for beside the airfield the distance grows late
 Later    by downwind_s of flight instead of advice_nm when somebody is at work: descending, climbing, or come_down_ft
          below the highest level flown, also while it is held level. Arrivals are led past their airfield on downwind:
          of 96 recorded ones 41 flew 5 to 16 NM past it, the longest for about 250 s, all of them normal
@@ -31,6 +32,7 @@ class DestinationParams(Params):
     advice_nm: float = Field(default=1.0, gt=0)
     caution_nm: float = Field(default=2.5, gt=0)
     warning_nm: float = Field(default=4.0, gt=0)
+    overhead_nm: float = Field(default=2.0, ge=0)
     abeam_nm: float = Field(default=8.0, gt=0)
     downwind_s: float = Field(default=270.0, gt=0)
     """So long past an arrival may fly before advice; the other levels follow in proportion."""
@@ -70,7 +72,11 @@ class Destination:
         if distance_to_destination_nm - past_destination_nm > params.abeam_nm:
             return
         downwind_nm = groundspeed_kt * params.downwind_s / 3_600.0
-        past_nm = past_destination_nm / (max(1.0, downwind_nm / params.advice_nm) if at_work else 1.0)
+        gone_nm = past_destination_nm
+        if not at_work and distance_to_destination_nm - past_destination_nm <= params.overhead_nm:
+            behind_nm = distance_to_destination_nm * min(-closing_speed_kt / groundspeed_kt, 1.0)
+            gone_nm = max(past_destination_nm, behind_nm)
+        past_nm = gone_nm / (max(1.0, downwind_nm / params.advice_nm) if at_work else 1.0)
         if past_nm >= params.warning_nm:
             level, phrase = Level.WARNING, f"{PASSED}-warning"
         elif past_nm >= params.caution_nm:
@@ -84,7 +90,7 @@ class Destination:
             phrase=phrase,
             values={
                 "destination": destination,
-                "past_nm": past_destination_nm,
+                "past_nm": gone_nm,
                 "distance_nm": distance_to_destination_nm,
                 "bearing_deg": to_magnetic_deg(bearing_to_destination_deg, magnetic_variation_deg),
             },

@@ -5,6 +5,7 @@ same table.
 """
 
 import importlib.util
+import json
 import os
 from collections.abc import Sequence
 from pathlib import Path
@@ -20,10 +21,13 @@ from otherseat.daemon.unusable import UnusableError, usable
 
 @click.command(epilog="Example: otherseat evaluate --flights 200 --faults 40 --seed 7 --pictures failures")
 @click.option("--flights", default=60, show_default=True, type=click.IntRange(0), help="Normal flights.")
-@click.option("--faults", default=6, show_default=True, type=click.IntRange(0), help="Flights of each fault and size.")
+@click.option(
+    "--faults", default=3, show_default=True, type=click.IntRange(0), help="Flights of each fault, size and aircraft."
+)
 @click.option("--seed", default=1, show_default=True, help="The first flight's; the same seed is the same flight.")
 @click.option("--only", multiple=True, help="Only this scenario; may be given again. `list` names them all.")
 @click.option("--aircraft", multiple=True, type=click.Choice(["light", "jet"]), help="Only this one; both if left out.")
+@click.option("--table", type=click.Path(path_type=Path, dir_okay=False), help="The table as JSON goes into this file.")
 @click.option("--jobs", default=os.cpu_count() or 1, show_default=True, type=click.IntRange(1), help="Cores to use.")
 @click.option(
     "--pictures", type=click.Path(path_type=Path, file_okay=False), help="A picture of each failure goes here."
@@ -34,6 +38,7 @@ def evaluate(  # noqa: PLR0917 - click passes options by name
     seed: int,
     only: Sequence[str],
     aircraft: Sequence[str],
+    table: Path | None,
     jobs: int,
     pictures: Path | None,
 ) -> None:
@@ -45,7 +50,7 @@ def evaluate(  # noqa: PLR0917 - click passes options by name
             pictures.mkdir(parents=True, exist_ok=True)
     from otherseat.config.toml_files import nearest  # noqa: PLC0415 - likewise
     from otherseat.daemon.evaluation.catalogue import AIRCRAFT, SCENARIOS  # noqa: PLC0415 - needs the flight model
-    from otherseat.daemon.evaluation.report import failures, print_report  # noqa: PLC0415 - likewise
+    from otherseat.daemon.evaluation.report import failures, figures, print_report  # noqa: PLC0415 - likewise
     from otherseat.daemon.evaluation.squadron import fly_orders, make_orders  # noqa: PLC0415 - likewise
 
     if "list" in only:
@@ -68,6 +73,8 @@ def evaluate(  # noqa: PLR0917 - click passes options by name
             flown.append(one)
             progress.advance(task)
     print_report(console, flown)
+    if table is not None:
+        table.write_text(json.dumps(figures(flown), indent=1) + "\n", encoding="utf-8")
     if pictures is not None:
         from otherseat.daemon.evaluation.pictures import draw  # noqa: PLC0415 - needs the drawing library
         from otherseat.daemon.flight_model.world import World  # noqa: PLC0415 - needs the flight model

@@ -4,14 +4,18 @@ import random
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from otherseat.daemon.evaluation import diversion, faults, normal
+from otherseat.daemon.evaluation import diversion, faults, normal, runway_faults, way_faults
 from otherseat.daemon.evaluation.sortie import Sortie
 from otherseat.daemon.flight_model.loops import JET, LIGHT_SINGLE, Handling
 from otherseat.daemon.flight_model.world import World
 
 AIRCRAFT: Mapping[str, Handling] = {"light": LIGHT_SINGLE, "jet": JET}
-SIZES = (0.5, 1.3, 2.0)
-ONE_SIZE = (2.0,)
+GRADED = (0.5, 1.3, 2.0)
+"""Kept at that size."""
+GROWING = (0.5, 1.0)
+"""It grows while it lasts: mended at half the threshold, or never."""
+WHOLE = (1.0,)
+"""It is there or not."""
 TAXIWAY_FT = 400.0
 
 Build = Callable[[random.Random, World, Handling, float], Sortie]
@@ -58,12 +62,7 @@ def _circling(dice: random.Random, world: World, handling: Handling, _size: floa
 def _passed(dice: random.Random, world: World, handling: Handling, size: float) -> Sortie:
     end = normal.draw_end(dice=dice, world=world, handling=handling)
     pattern = normal.draw_pattern(dice=dice, end=end, handling=handling)
-    return faults.passed(dice=dice, world=world, pattern=pattern, size=size)
-
-
-def _never_down(dice: random.Random, world: World, handling: Handling, _size: float) -> Sortie:
-    pattern = normal.draw_pattern(dice=dice, end=world.landing, handling=handling)
-    return faults.never_down(dice=dice, world=world, pattern=pattern)
+    return way_faults.passed(dice=dice, world=world, pattern=pattern, size=size)
 
 
 def _landing(choices: tuple[tuple[str, str], ...], *, alert: str = "wrong-runway-arrival") -> Build:
@@ -74,7 +73,7 @@ def _landing(choices: tuple[tuple[str, str], ...], *, alert: str = "wrong-runway
         dice.shuffle(pair)
         flown, planned = (world.runways.end(name) for name in pair)
         pattern = normal.draw_pattern(dice=dice, end=flown, handling=handling)
-        return faults.wrong_landing(dice=dice, pattern=pattern, planned=planned, alert=alert)
+        return runway_faults.wrong_landing(dice=dice, pattern=pattern, planned=planned, alert=alert)
 
     return build
 
@@ -85,7 +84,8 @@ def _take_off(
     def build(dice: random.Random, world: World, handling: Handling, _size: float) -> Sortie:
         flown, planned = (world.runways.end(name) for name in dice.choice(choices))
         pattern = normal.draw_pattern(dice=dice, end=flown, handling=handling)
-        return faults.wrong_take_off(
+        return runway_faults.wrong_take_off(
+            dice=dice,
             pattern=pattern,
             planned=planned,
             alert=alert,
@@ -117,22 +117,24 @@ SCENARIOS = {
         Scenario("holding", _around(normal.holding)),
         Scenario("departure", _around(normal.departure)),
         Scenario("diversion", lambda d, w, h, _: diversion.diversion(dice=d, world=w, handling=h)),
-        Scenario("high", _sized(faults.high), SIZES),
-        Scenario("low", _sized(faults.low), SIZES),
-        Scenario("aside", _sized(faults.aside), SIZES),
-        Scenario("fast", _sized(faults.fast), SIZES),
-        Scenario("slow", _sized(faults.slow), SIZES),
-        Scenario("tailwind", _sized(faults.tailwind), SIZES),
-        Scenario("passed", _passed, SIZES),
-        Scenario("flown-through", _around(faults.flown_through), ONE_SIZE),
-        Scenario("never-down", _never_down, ONE_SIZE),
-        Scenario("wrong-parallel", _landing(PARALLELS), ONE_SIZE),
-        Scenario("wrong-runway", _landing(CROSSING), ONE_SIZE, aircraft=LONG_ENOUGH),
-        Scenario("opposite-end", _landing(OPPOSITE), ONE_SIZE, aircraft=LONG_ENOUGH),
-        Scenario("wrong-airfield", _landing(ELSEWHERE, alert="wrong-airfield"), ONE_SIZE),
-        Scenario("take-off-elsewhere", _take_off(CROSSING, alert="wrong-runway-departure"), ONE_SIZE),
-        Scenario("take-off-rolling", _take_off(PARALLELS, alert="wrong-runway-departure", rolling=True), ONE_SIZE),
-        Scenario("take-off-opposite", _take_off(OPPOSITE, alert="wrong-end-departure"), ONE_SIZE),
-        Scenario("take-off-taxiway", _take_off(SAME, alert="not-a-runway", beside_ft=TAXIWAY_FT), ONE_SIZE),
+        Scenario("high", _sized(faults.high), GRADED),
+        Scenario("low", _sized(faults.low), GRADED),
+        Scenario("aside", _sized(faults.aside), GRADED),
+        Scenario("fast", _sized(faults.fast), GRADED),
+        Scenario("slow", _sized(faults.slow), GRADED),
+        Scenario("steep", _sized(faults.steep), GRADED),
+        Scenario("tailwind", _sized(faults.tailwind), GRADED),
+        Scenario("setting", _sized(faults.setting), GRADED),
+        Scenario("passed", _passed, GROWING),
+        Scenario("never-down", _sized(way_faults.never_down), GROWING),
+        Scenario("flown-through", _sized(way_faults.flown_through), GROWING),
+        Scenario("wrong-parallel", _landing(PARALLELS), WHOLE),
+        Scenario("wrong-runway", _landing(CROSSING), WHOLE, aircraft=LONG_ENOUGH),
+        Scenario("opposite-end", _landing(OPPOSITE), WHOLE, aircraft=LONG_ENOUGH),
+        Scenario("wrong-airfield", _landing(ELSEWHERE, alert="wrong-airfield"), WHOLE),
+        Scenario("take-off-elsewhere", _take_off(CROSSING, alert="wrong-runway-departure"), WHOLE),
+        Scenario("take-off-rolling", _take_off(PARALLELS, alert="wrong-runway-departure", rolling=True), WHOLE),
+        Scenario("take-off-opposite", _take_off(OPPOSITE, alert="wrong-end-departure"), WHOLE),
+        Scenario("take-off-taxiway", _take_off(SAME, alert="not-a-runway", beside_ft=TAXIWAY_FT), WHOLE),
     )
 }

@@ -1,260 +1,220 @@
-"""Faults, one at a time. A size of 1.0 is the threshold of the check that should see it."""
+"""Faults on final, one at a time. A size of 1.0 is the threshold of the check that should see it.
+
+high, low, aside, fast, slow  kept all the way down the final
+steep                         a sink rate that crosses the path at the second gate
+tailwind, setting             not flown but set: the wind and the altimeter
+"""
 
 import math
 import random
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
+from otherseat.advisories.altimeter import AltimeterParams
+from otherseat.advisories.approach_speed import ApproachSpeedParams
 from otherseat.advisories.centreline import CentrelineParams
-from otherseat.advisories.destination import DestinationParams
+from otherseat.advisories.gates import SECOND_FT, SINK, GatesParams
 from otherseat.advisories.glidepath import GlidepathParams
 from otherseat.advisories.plan import Plan
+from otherseat.advisories.profile import AircraftProfile
 from otherseat.advisories.runway import RunwayEnd
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.config.profiles import read_profile
-from otherseat.daemon.evaluation.normal import straight_in
-from otherseat.daemon.evaluation.pattern import Pattern, Steady
-from otherseat.daemon.evaluation.sortie import Fault, Sortie, TooLate
-from otherseat.daemon.flight_model.legs import Final, Leg, Line, Roll, Stand
+from otherseat.daemon.evaluation import truth
+from otherseat.daemon.evaluation.deadlines import LANDING_ABOVE_FT, SETTING_ABOVE_FT, UNSTABLE_ABOVE_FT, above
+from otherseat.daemon.evaluation.pattern import Pattern
+from otherseat.daemon.evaluation.sortie import Fault, Sortie
+from otherseat.daemon.flight_model.guidance import bank_to_track, spot, track_to_line
+from otherseat.daemon.flight_model.legs import Final, Leg
+from otherseat.daemon.flight_model.loops import Demand, Handling
 from otherseat.daemon.flight_model.model import View
-from otherseat.daemon.flight_model.world import World, beside, line_of, on_runway
 
-BEFORE_KT = 40.0
-PASSED_WITHIN_S = 60.0
-UNSTABLE_ABOVE_FT = 400.0
-LANDING_ABOVE_FT = 300.0
 ASIDE_NM = 1.5
-COMES_DOWN_FT = 900.0
-"""So much higher an arrival starts, so that it is an arrival and no cruise."""
+FLOWN_UNTIL_FT = 300.0
+"""Above the runway: well below the last moment at which an alert is of use."""
+BUILDS_S = 18.0
+"""From the path to the gate at the full rate, so that it has been reached by then."""
+LAGS = 1.1
+"""What is asked of the hands for what comes of it while the dive still steepens."""
+NOSE_DOWN_DEG = -18.0
+
+
+def short_approach(
+    *,
+    dice: random.Random,
+    pattern: Pattern,
+    angle_deg: float | None = None,
+    beside_ft: float = 0.0,
+    comes_kt: float | None = None,
+) -> Sortie:
+    """Put down shortly before the path, level to it and down it, beside the centreline if so told; nothing is wrong."""
+    handling, comes_kt = pattern.handling, comes_kt or pattern.handling.circuit_kt
+    altitude_ft = pattern.path_altitude_ft(dice.uniform(4.2, 5.2))
+    before_nm = handling.circuit_kt / 100.0 * dice.uniform(0.9, 1.3)
+    far_nm = pattern.meets_path_nm(altitude_ft, angle_deg=angle_deg) + before_nm
+    right_nm = beside_ft / FT_PER_NM + dice.uniform(-0.1, 0.1)
+    until_nm = FLOWN_UNTIL_FT / FT_PER_NM / math.tan(math.radians(pattern.end.path_angle_deg))
+    level, down = finals(pattern.final(altitude_ft=altitude_ft, angle_deg=angle_deg, until_nm=until_nm))
+    return Sortie(
+        handling=handling,
+        placement=pattern.aloft(
+            line=pattern.line(to_go_nm=far_nm, right_nm=right_nm, turned_deg=0.0),
+            altitude_ft=altitude_ft,
+            airspeed_kt=comes_kt,
+        ),
+        legs=(replace(level, offset_ft=beside_ft, airspeed_kt=comes_kt), replace(down, offset_ft=beside_ft)),
+        plan=Plan(destination=pattern.end.name),
+        end=pattern.end,
+    )
+
+
+def finals(legs: tuple[Leg, ...]) -> tuple[Final, Final]:
+    """Return the two legs of a final: level, and down."""
+    level, down = legs
+    if not isinstance(level, Final) or not isinstance(down, Final):
+        raise TypeError("a final is flown in two legs, both called so")
+    return level, down
+
+
+def profile_of(pattern: Pattern) -> AircraftProfile:
+    """Return the limits of the aircraft's kind."""
+    return read_profile(pattern.handling.profile)
+
+
+def unstable(pattern: Pattern, *alerts: str, size: truth.Size, kept_s: float = 10.0) -> Fault:
+    """Return a fault of an approach that must be said while there is room to go around calmly."""
+    return Fault(
+        alerts=frozenset(alerts), begins=0, useful=above(UNSTABLE_ABOVE_FT, end=pattern.end), size=size, kept_s=kept_s
+    )
 
 
 def high(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
     """Come down a path that is steeper than the runway's."""
-    return _off_path(dice=dice, pattern=pattern, off_deg=size * GlidepathParams().high_deg, alert="glidepath-high")
+    return _off_path(
+        dice=dice, pattern=pattern, size=size, limit_deg=GlidepathParams().high_deg, alert="glidepath-high"
+    )
 
 
 def low(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
     """Come down a path that is flatter than the runway's."""
-    return _off_path(dice=dice, pattern=pattern, off_deg=-size * GlidepathParams().low_deg, alert="glidepath-low")
+    return _off_path(dice=dice, pattern=pattern, size=size, limit_deg=-GlidepathParams().low_deg, alert="glidepath-low")
 
 
-def _off_path(*, dice: random.Random, pattern: Pattern, off_deg: float, alert: str) -> Sortie:
-    angle_deg = pattern.end.path_angle_deg + off_deg
-    altitude_ft = pattern.path_altitude_ft(dice.uniform(5.0, 6.5))
-    far_nm = pattern.meets_path_nm(altitude_ft, angle_deg=angle_deg) + dice.uniform(1.0, 2.0)
-    line = pattern.line(to_go_nm=far_nm, right_nm=dice.uniform(-0.2, 0.2), turned_deg=0.0)
-    return Sortie(
-        handling=pattern.handling,
-        placement=pattern.aloft(line=line, altitude_ft=altitude_ft, airspeed_kt=pattern.handling.circuit_kt),
-        legs=pattern.final(altitude_ft=altitude_ft, angle_deg=angle_deg, until_nm=0.8),
-        plan=Plan(destination=pattern.end.name),
-        end=pattern.end,
-        fault=Fault(alerts=frozenset({alert}), begins=1, too_late=lower_than(UNSTABLE_ABOVE_FT, above=pattern.end)),
-    )
+def _off_path(*, dice: random.Random, pattern: Pattern, size: float, limit_deg: float, alert: str) -> Sortie:
+    angle_deg = pattern.end.path_angle_deg + size * limit_deg
+    really = truth.off_path(end=pattern.end, limit_deg=limit_deg, quiet_nm=GlidepathParams().quiet_nm)
+    good = short_approach(dice=dice, pattern=pattern, angle_deg=angle_deg)
+    return replace(good, fault=replace(unstable(pattern, alert, size=really), begins=1))
 
 
 def aside(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
     """Come down beside the centreline, along it: so many times the profile's angle at ASIDE_NM before the threshold."""
-    angle_deg = size * read_profile(pattern.handling.profile).offset_deg
-    seen_ft = (ASIDE_NM + CentrelineParams().aim_nm) * FT_PER_NM * math.tan(math.radians(angle_deg))
-    good = straight_in(dice=dice, pattern=pattern)
-    beside_ft = dice.choice((-1, 1)) * seen_ft
-    level, down = _final_of(good)
+    params, limit_deg, right = CentrelineParams(), profile_of(pattern).offset_deg, dice.choice((-1, 1))
+    seen_ft = (ASIDE_NM + params.aim_nm) * FT_PER_NM * math.tan(math.radians(size * limit_deg))
+    really = truth.off_centreline(
+        end=pattern.end, limit_deg=right * limit_deg, aim_nm=params.aim_nm, below_ft=params.below_ft
+    )
     return replace(
-        good,
-        legs=(replace(level, offset_ft=beside_ft), replace(down, offset_ft=beside_ft, until_to_go_nm=1.0)),
-        fault=Fault(
-            alerts=frozenset({"offset-left", "offset-right"}),
-            begins=1,
-            too_late=lower_than(UNSTABLE_ABOVE_FT, above=pattern.end),
-        ),
+        short_approach(dice=dice, pattern=pattern, beside_ft=right * seen_ft),
+        fault=unstable(pattern, "offset-right" if right > 0 else "offset-left", size=really),
     )
 
 
 def fast(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
     """Come down the path too fast."""
-    profile = read_profile(pattern.handling.profile)
-    return _at_speed(dice=dice, pattern=pattern, off_kt=size * profile.approach_faster_kt, alert="too-fast")
+    limit_kt = profile_of(pattern).approach_faster_kt
+    return _at_speed(dice=dice, pattern=pattern, size=size, limit_kt=limit_kt, alert="too-fast")
 
 
 def slow(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
     """Come down the path too slowly."""
-    profile = read_profile(pattern.handling.profile)
-    return _at_speed(dice=dice, pattern=pattern, off_kt=-size * profile.approach_slower_kt, alert="too-slow")
+    limit_kt = -profile_of(pattern).approach_slower_kt
+    return _at_speed(dice=dice, pattern=pattern, size=size, limit_kt=limit_kt, alert="too-slow")
 
 
-def _at_speed(*, dice: random.Random, pattern: Pattern, off_kt: float, alert: str) -> Sortie:
-    good = straight_in(dice=dice, pattern=pattern)
-    level, down = _final_of(good)
-    speed_kt = pattern.handling.reference_kt + off_kt
+def _at_speed(*, dice: random.Random, pattern: Pattern, size: float, limit_kt: float, alert: str) -> Sortie:
+    wanted_kt = pattern.handling.reference_kt
+    speed_kt = wanted_kt + size * limit_kt
+    comes_kt = max(speed_kt, pattern.handling.approach_kt)
+    good = short_approach(dice=dice, pattern=pattern, comes_kt=comes_kt)
+    level, down = finals(tuple(good.legs))
+    really = truth.off_speed(
+        end=pattern.end, wanted_kt=wanted_kt, limit_kt=limit_kt, below_ft=ApproachSpeedParams().below_ft
+    )
     return replace(
         good,
-        legs=(level, replace(down, airspeed_kt=speed_kt, until_to_go_nm=0.8)),
-        fault=Fault(alerts=frozenset({alert}), begins=1, too_late=lower_than(UNSTABLE_ABOVE_FT, above=pattern.end)),
+        legs=(level, replace(down, airspeed_kt=speed_kt)),
+        fault=unstable(pattern, alert, size=really),
     )
 
 
-def _final_of(good: Sortie) -> tuple[Final, Final]:
-    """Return the two legs of a straight-in approach before the landing."""
-    level, down, _ = good.legs
-    if not isinstance(level, Final) or not isinstance(down, Final):
-        raise TypeError("a straight-in approach has two legs before the landing")
-    return level, down
+@dataclass(slots=True)
+class Dive:
+    """Sink at a rate along the centreline, whatever the speed becomes, down to a height."""
+
+    end: RunwayEnd
+    sink_fpm: float
+    airspeed_kt: float
+    flaps: float
+    until_height_ft: float
+
+    def demand(self, *, view: View, handling: Handling) -> Demand:
+        """Keep the centreline and the rate."""
+        place = spot(view=view, end=self.end)
+        track = track_to_line(
+            offset_ft=place.offset_ft,
+            course_true_deg=self.end.course_true_deg,
+            groundspeed_kt=view.groundspeed_kt,
+            most_deg=10.0,
+        )
+        return Demand(
+            bank_deg=bank_to_track(view=view, track_true_deg=track, handling=handling),
+            vertical_speed_fpm=-self.sink_fpm,
+            airspeed_kt=self.airspeed_kt,
+            flaps=self.flaps,
+        )
+
+    def done(self, *, view: View) -> bool:
+        """Say whether it is low enough."""
+        return view.altitude_ft - self.end.elevation_ft <= self.until_height_ft
 
 
-def flown_through(*, dice: random.Random, pattern: Pattern) -> Sortie:
-    """Led onto the final at 30 to 45 degrees, and straight across it."""
-    side, handling = pattern.side, pattern.handling
-    altitude_ft = pattern.path_altitude_ft(dice.uniform(5.0, 7.0))
-    joins_nm = pattern.meets_path_nm(altitude_ft) + dice.uniform(0.5, 2.0)
-    across = pattern.line(to_go_nm=joins_nm, right_nm=0.0, turned_deg=-side * dice.uniform(30.0, 45.0))
-    common = Steady(altitude_ft=altitude_ft, airspeed_kt=handling.circuit_kt)
-    return Sortie(
-        handling=handling,
-        placement=beside(
-            line=across,
-            along_nm=-5.0,
-            altitude_ft=altitude_ft + COMES_DOWN_FT,
-            airspeed_kt=handling.circuit_kt,
-            ground_ft=pattern.end.elevation_ft,
-        ),
-        legs=(common.along(across, until_nm=-0.3), common.along(across, until_nm=2.0)),
-        plan=Plan(destination=pattern.end.name),
+def steep(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
+    """Leave the path shortly before the second gate, sinking so many times as fast as the profile allows."""
+    handling, sink_fpm = pattern.handling, size * profile_of(pattern).most_sink_fpm
+    good = short_approach(dice=dice, pattern=pattern, comes_kt=handling.approach_kt)
+    level, down = finals(tuple(good.legs))
+    builds_s = BUILDS_S if size >= truth.SEEN_FROM else GatesParams().calm_s
+    dives_ft = SECOND_FT + builds_s * sink_fpm / 60.0
+    dive = Dive(
         end=pattern.end,
-        fault=Fault(
-            alerts=frozenset({"joining-through", "joining-crossed"}), begins=0, too_late=beyond(across, nm=1.0)
-        ),
+        sink_fpm=sink_fpm * (LAGS if size >= truth.SEEN_FROM else 1.0),
+        airspeed_kt=handling.approach_kt,
+        flaps=handling.approach_flaps,
+        until_height_ft=FLOWN_UNTIL_FT,
+    )
+    really = truth.sinking(end=pattern.end, limit_fpm=profile_of(pattern).most_sink_fpm, below_ft=dives_ft)
+    fault = unstable(pattern, "gate-500-unsettled", size=really, kept_s=GatesParams().calm_s)
+    return replace(
+        good,
+        handling=replace(handling, least_pitch_deg=NOSE_DOWN_DEG),
+        legs=(level, replace(down, until_to_go_nm=pattern.meets_path_nm(pattern.end.elevation_ft + dives_ft)), dive),
+        fault=replace(fault, begins=2, from_size=0.0, reason=SINK),
     )
 
 
 def tailwind(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
     """Land with the wind behind, so many times the profile's limit."""
-    good = straight_in(dice=dice, pattern=pattern)
-    level, down = _final_of(good)
-    limit_kt = read_profile(pattern.handling.profile).most_tailwind_kt
     return replace(
-        good,
-        legs=(level, replace(down, until_to_go_nm=0.6)),
-        tailwind_kt=size * limit_kt,
-        fault=Fault(alerts=frozenset({"tailwind"}), begins=1, too_late=lower_than(LANDING_ABOVE_FT, above=pattern.end)),
+        short_approach(dice=dice, pattern=pattern),
+        tailwind_kt=size * profile_of(pattern).most_tailwind_kt,
+        fault=Fault(alerts=frozenset({"tailwind"}), begins=1, useful=above(LANDING_ABOVE_FT, end=pattern.end)),
     )
 
 
-def never_down(*, dice: random.Random, world: World, pattern: Pattern) -> Sortie:
-    """Stay in a high cruise until the destination is near."""
-    altitude_ft = pattern.end.elevation_ft + dice.uniform(5_000.0, 6_500.0)
-    common = Steady(altitude_ft=altitude_ft, airspeed_kt=pattern.handling.cruise_kt)
-    return Sortie(
-        handling=pattern.handling,
-        placement=beside(
-            line=world.way,
-            along_nm=-26.0,
-            altitude_ft=altitude_ft,
-            airspeed_kt=pattern.handling.cruise_kt,
-            ground_ft=pattern.end.elevation_ft,
-        ),
-        legs=(common.along(world.way, until_nm=-24.0), common.along(world.way, until_nm=-5.0)),
-        plan=Plan(destination=pattern.end.name, cruise_altitude_ft=altitude_ft),
-        end=pattern.end,
-        fault=Fault(alerts=frozenset({"top-of-descent-passed"}), begins=1, too_late=beyond(world.way, nm=-8.0)),
-    )
-
-
-def wrong_landing(
-    *, dice: random.Random, pattern: Pattern, planned: RunwayEnd, alert: str = "wrong-runway-arrival"
-) -> Sortie:
-    """Fly a good straight-in approach, to another runway end than the planned one."""
-    good = straight_in(dice=dice, pattern=pattern)
+def setting(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
+    """Arrive with the altimeter set so many times the check's limit off what the field reports."""
     return replace(
-        good,
-        plan=Plan(destination=planned.name),
-        fault=Fault(alerts=frozenset({alert}), begins=1, too_late=lower_than(LANDING_ABOVE_FT, above=pattern.end)),
+        short_approach(dice=dice, pattern=pattern),
+        setting_off_hpa=dice.choice((-1, 1)) * size * AltimeterParams().limit_hpa,
+        fault=Fault(alerts=frozenset({"altimeter"}), begins=0, useful=above(SETTING_ABOVE_FT, end=pattern.end)),
     )
-
-
-def wrong_take_off(
-    *, pattern: Pattern, planned: RunwayEnd, alert: str, beside_ft: float = 0.0, rolling: bool = False
-) -> Sortie:
-    """Line up where the plan does not say, and begin the take-off; beside_ft right of the runway is a taxiway."""
-    end = _shifted(pattern.end, beside_ft)
-    stand: tuple[Leg, ...] = () if rolling else (Stand(seconds=8.0, heading_true_deg=end.course_true_deg),)
-    return Sortie(
-        handling=pattern.handling,
-        placement=on_runway(end=end, along_ft=150.0),
-        legs=(*stand, Roll(end=end, speed_kt=80.0, until_groundspeed_kt=50.0)),
-        plan=Plan(departure=planned.name),
-        end=pattern.end,
-        fault=Fault(alerts=frozenset({alert}), begins=0, too_late=faster_than(BEFORE_KT)),
-    )
-
-
-def passed(*, dice: random.Random, world: World, pattern: Pattern, size: float) -> Sortie:
-    """Cruise over or past the destination and on, so many times the advisory's distance, then turn back."""
-    course_deg = dice.uniform(0.0, 360.0)
-    field = world.runways.airfield(pattern.end.airfield)
-    over = Line.through(latitude_deg=field.latitude_deg, longitude_deg=field.longitude_deg, course_true_deg=course_deg)
-    altitude_ft = field.elevation_ft + dice.uniform(1_800.0, 4_000.0)
-    beside_ft = dice.uniform(-9_000.0, 9_000.0)
-    past_nm = size * DestinationParams().advice_nm
-    common = Steady(altitude_ft=altitude_ft, airspeed_kt=pattern.handling.cruise_kt)
-    return Sortie(
-        handling=pattern.handling,
-        placement=beside(
-            line=over,
-            along_nm=-5.0,
-            across_ft=beside_ft,
-            ground_ft=field.elevation_ft,
-            altitude_ft=altitude_ft,
-            airspeed_kt=pattern.handling.cruise_kt,
-        ),
-        legs=(
-            common.along(over, until_nm=0.0, offset_ft=beside_ft),
-            common.along(over, until_nm=past_nm, offset_ft=beside_ft),
-            common.turn((course_deg + 180.0) % 360.0, right=dice.choice((False, True))),
-        ),
-        plan=Plan(destination=pattern.end.name),
-        end=pattern.end,
-        fault=Fault(alerts=frozenset({"destination-passed"}), begins=1, too_late=later_than(PASSED_WITHIN_S)),
-    )
-
-
-def lower_than(height_ft: float, *, above: RunwayEnd) -> TooLate:
-    """Too late below a height above a runway end."""
-
-    def too_late(view: View, since_s: float) -> bool:  # noqa: ARG001 - one signature for all
-        return view.altitude_ft - above.elevation_ft < height_ft
-
-    return too_late
-
-
-def beyond(line: Line, *, nm: float) -> TooLate:
-    """Too late so far along a line."""
-
-    def too_late(view: View, since_s: float) -> bool:  # noqa: ARG001 - one signature for all
-        return line.locate(view)[0] >= nm
-
-    return too_late
-
-
-def faster_than(speed_kt: float) -> TooLate:
-    """Too late from a groundspeed up."""
-
-    def too_late(view: View, since_s: float) -> bool:  # noqa: ARG001 - one signature for all
-        return view.groundspeed_kt >= speed_kt
-
-    return too_late
-
-
-def later_than(seconds: float) -> TooLate:
-    """Too late so long after it began."""
-
-    def too_late(view: View, since_s: float) -> bool:  # noqa: ARG001 - one signature for all
-        return since_s > seconds
-
-    return too_late
-
-
-def _shifted(end: RunwayEnd, beside_ft: float) -> RunwayEnd:
-    if beside_ft == 0.0:
-        return end
-    latitude_deg, longitude_deg = line_of(end).position(along_ft=0.0, across_ft=beside_ft)
-    return replace(end, latitude_deg=latitude_deg, longitude_deg=longitude_deg)

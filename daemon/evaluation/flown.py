@@ -1,20 +1,22 @@
 """Fly one sortie with the engine in the same process: no sockets, no clock, so that hundreds fit into minutes."""
 
+import contextlib
 import random
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, field, replace
 
 from otherseat.advisories import cold
 from otherseat.advisories.advisory import Advisory
 from otherseat.advisories.engine import Engine
-from otherseat.advisories.levels import Alert
+from otherseat.advisories.levels import Alert, Level
 from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.state import State
 from otherseat.config.plans import resolve_plan
 from otherseat.config.settings import Settings
 from otherseat.daemon.evaluation.catalogue import AIRCRAFT, SCENARIOS
 from otherseat.daemon.evaluation.conditions import (
+    SKILLS,
     Conditions,
     UnsteadyHand,
     blown_from_behind,
@@ -22,7 +24,9 @@ from otherseat.daemon.evaluation.conditions import (
     dropouts,
     gust_kt,
 )
+from otherseat.daemon.evaluation.setting import set_wrong
 from otherseat.daemon.evaluation.sortie import Sortie
+from otherseat.daemon.evaluation.truth import SEEN_FROM
 from otherseat.daemon.flight_model.flight import Moment, Scene, fly
 from otherseat.daemon.flight_model.guidance import spot
 from otherseat.daemon.flight_model.loops import Handling
@@ -35,6 +39,11 @@ SETTLE_S = 25.0
 TRACK_EVERY_S = 1.0
 MODEL_HZ = 60
 """Half of what the demo flies at: the gear of both models still rolls smoothly, and a flight costs much less."""
+SIZE_EVERY_S = 0.5
+STEADIEST = SKILLS[0]
+"""Flies what is only half a fault: others wander by a whole threshold."""
+LATE_S = 20.0
+"""So long after it was too late a faulty flight goes on: what is said by then was said late, not missed."""
 CONTROLS_HZ = (20, 30, 60)
 """How often the loops may run: the first that the reports divide is taken."""
 
@@ -69,6 +78,16 @@ class Flown:
     runway: str = ""
     fault_alerts: frozenset[str] = frozenset()
     """Any of these says what is wrong; none in a normal flight."""
+    fault_level: Level = Level.ADVICE
+    """The least level that says it."""
+    useful: str = ""
+    """Until when an alert is of use, in words."""
+    sizes: list[tuple[float, float]] = field(default_factory=list)
+    """When and how big the fault really was, in thresholds; empty when it was not for the flight to decide."""
+    kept_s: float = 0.0
+    """For so long a big fault must have kept its size."""
+    reason: str | None = None
+    """Of a small fault, only an alert with this reason is a nuisance."""
     alerts: list[Alert] = field(default_factory=list)
     track: list[TrackPoint] = field(default_factory=list)
     began_s: float | None = None
@@ -92,13 +111,16 @@ def fly_order(order: Order, *, crew: Crew, world: World) -> Flown:
     handling = AIRCRAFT[order.aircraft]
     sortie = SCENARIOS[order.scenario].build(dice, world, handling, order.size)
     conditions = draw_conditions(dice=dice, course_true_deg=sortie.end.course_true_deg, handling=handling)
+    if sortie.fault is not None and order.size < SEEN_FROM:
+        conditions = replace(conditions, skill=STEADIEST)
     if sortie.tailwind_kt is not None:
         conditions = blown_from_behind(conditions, end=sortie.end, tailwind_kt=sortie.tailwind_kt)
+    if sortie.setting_off_hpa is not None:
+        sortie, conditions = set_wrong(sortie, conditions, off_hpa=sortie.setting_off_hpa)
     flown = Flown(
         order=order,
         conditions=describe(conditions),
         runway=sortie.end.name,
-        fault_alerts=sortie.fault.alerts if sortie.fault else frozenset(),
     )
     engine = Engine(
         aircraft="own",
@@ -108,6 +130,9 @@ def fly_order(order: Order, *, crew: Crew, world: World) -> Flown:
         params=crew.settings.advisories,
         attention=crew.settings.attention,
     )
+    if (fault := sortie.fault) is not None:
+        flown.fault_alerts, flown.fault_level = fault.alerts, fault.level
+        flown.useful, flown.kept_s, flown.reason = fault.useful.words, fault.kept_s, fault.reason
     listen(engine=engine, sortie=sortie, conditions=conditions, flown=flown, world=world, dice=dice)
     return flown
 
@@ -118,21 +143,32 @@ def listen(
     """Fly, let the engine hear what the simulator tells, and note what it says and when the fault matters."""
     placed_s = SETTLE_S if sortie.placement.airspeed_kt > 0.0 else 0.0
     leg, tracked_s = -1, float("-inf")
-    for moment, state in told(sortie=sortie, conditions=conditions, world=world, dice=dice):
-        view = moment.view
-        if moment.leg != leg:
-            leg = moment.leg
-            if leg in sortie.replans:
-                engine.set_plan(as_told(sortie.replans[leg], handling=sortie.handling, world=world))
-        note_fault(flown=flown, sortie=sortie, moment=moment)
-        if state is None or view.time_s < placed_s:
-            continue
-        outcome = engine.step(state)
-        flown.alerts.extend(outcome.alerts)
-        if view.time_s - tracked_s >= TRACK_EVERY_S:
-            tracked_s = view.time_s
-            flown.track.append(track_point(view=view, sortie=sortie, phase=outcome.picture.phase.value))
-        flown.ended_s = view.time_s
+    moments = told(sortie=sortie, conditions=conditions, world=world, dice=dice)
+    with contextlib.closing(moments):
+        for moment, state in moments:
+            view = moment.view
+            if moment.leg != leg:
+                leg = moment.leg
+                if leg in sortie.replans:
+                    engine.set_plan(as_told(sortie.replans[leg], handling=sortie.handling, world=world))
+            if view.time_s < placed_s:
+                continue
+            note_fault(flown=flown, sortie=sortie, moment=moment, conditions=conditions)
+            if is_over(flown, time_s=view.time_s):
+                break
+            if state is None:
+                continue
+            outcome = engine.step(state)
+            flown.alerts.extend(outcome.alerts)
+            if view.time_s - tracked_s >= TRACK_EVERY_S:
+                tracked_s = view.time_s
+                flown.track.append(track_point(view=view, sortie=sortie, phase=outcome.picture.phase.value))
+            flown.ended_s = view.time_s
+
+
+def is_over(flown: Flown, *, time_s: float) -> bool:
+    """Say whether there is no more to learn from a flight: its fault is big, and it has long been too late."""
+    return flown.order.size >= SEEN_FROM and flown.too_late_s is not None and time_s > flown.too_late_s + LATE_S
 
 
 def as_told(plan: Plan, *, handling: Handling, world: World) -> ResolvedPlan:
@@ -141,21 +177,25 @@ def as_told(plan: Plan, *, handling: Handling, world: World) -> ResolvedPlan:
     return resolve_plan(plan=told_plan, runways=world.runways)
 
 
-def note_fault(*, flown: Flown, sortie: Sortie, moment: Moment) -> None:
-    """Note when the fault begins and when an alert would come too late."""
-    fault = sortie.fault
-    if fault is None or moment.leg < fault.begins or flown.too_late_s is not None:
+def note_fault(*, flown: Flown, sortie: Sortie, moment: Moment, conditions: Conditions) -> None:
+    """Note how big the fault really is, when it begins, and when an alert would come too late."""
+    fault, view = sortie.fault, moment.view
+    if fault is None or moment.leg < fault.begins:
         return
-    time_s = moment.view.time_s
-    if flown.began_s is None:
-        flown.began_s = time_s
-    if fault.too_late(moment.view, time_s - flown.began_s):
-        flown.too_late_s = time_s
+    size = None
+    if fault.size is not None:
+        size = fault.size(view, view.altitude_ft + (conditions.altimeter_error_ft or 0.0))
+        if size is not None and (not flown.sizes or view.time_s - flown.sizes[-1][0] >= SIZE_EVERY_S):
+            flown.sizes.append((view.time_s, size))
+    if flown.began_s is None and (fault.size is None or (size is not None and size >= fault.from_size)):
+        flown.began_s = view.time_s
+    if flown.began_s is not None and flown.too_late_s is None and fault.useful.over(view, view.time_s - flown.began_s):
+        flown.too_late_s = view.time_s
 
 
 def told(
     *, sortie: Sortie, conditions: Conditions, world: World, dice: random.Random
-) -> Iterator[tuple[Moment, State | None]]:
+) -> Generator[tuple[Moment, State | None]]:
     """Yield every moment, with the state when the simulator reports one."""
     scene = Scene(name="", told="", placement=sortie.placement, legs=sortie.legs)
     silent = dropouts(dice=random.Random(dice.random()))
@@ -163,7 +203,9 @@ def told(
     control_hz = next(hz for hz in CONTROLS_HZ if hz % conditions.rate_hz == 0)
     every = control_hz // conditions.rate_hz
     hand = UnsteadyHand(
-        skill=conditions.skill, dice=random.Random(dice.random()), faster_kt=gust_kt(conditions.weather)
+        skill=conditions.skill,
+        dice=random.Random(dice.random()),
+        faster_kt=0.0 if sortie.fault else gust_kt(conditions.weather),
     )
     with FlightModel(aircraft=sortie.handling.aircraft, weather=conditions.weather, model_hz=MODEL_HZ) as model:
         moments = fly(
@@ -179,12 +221,12 @@ def told(
             while time_s > gap[1]:
                 gap = next(silent)
             reported = count % every == 0 and not gap[0] <= time_s <= gap[1]
-            yield moment, _reported(model, moment.view, conditions, sortie.end.elevation_ft) if reported else None
+            yield moment, _reported(model, moment.view, conditions, sortie) if reported else None
 
 
-def _reported(model: FlightModel, view: View, conditions: Conditions, station_ft: float) -> State:
+def _reported(model: FlightModel, view: View, conditions: Conditions, sortie: Sortie) -> State:
     """Return what the simulator tells; with an altimeter's error no true altitude, but what it shows in this air."""
-    state = observe(model=model, view=view)
+    state, station_ft = observe(model=model, view=view), sortie.end.elevation_ft
     error_ft, air_c = conditions.altimeter_error_ft, state.outside_air_temperature_c
     if error_ft is None or air_c is None:
         return state
@@ -193,7 +235,7 @@ def _reported(model: FlightModel, view: View, conditions: Conditions, station_ft
         station_temperature_c=air_c + cold.LAPSE_C_PER_FT * (view.altitude_ft - station_ft),
         station_elevation_ft=station_ft,
     )
-    return replace(state, altitude_ft=None, indicated_altitude_ft=shown_ft + error_ft)
+    return replace(state, altitude_ft=None, indicated_altitude_ft=shown_ft + error_ft, altimeter_hpa=sortie.setting_hpa)
 
 
 def track_point(*, view: View, sortie: Sortie, phase: str) -> TrackPoint:

@@ -1,10 +1,11 @@
 """Judgement: was the fault said in time, was anything said of a flight in which nothing was wrong.
 
-detected   an alert that names the fault was raised after it began and before it was of no more use
-late       it was raised, but too late
-missed     it never was
+detected   an alert that names the fault stood, at the level that is needed, before it was of no more use
+late       it came to stand, but too late
+missed     it never did
 quiet      a fault of half the threshold, or a normal flight, of which nothing was said above a call
 nuisance   something was
+not flown  the fault was not as big as meant; or half of one was said, but was in truth a whole one just then
 """
 
 import statistics
@@ -13,12 +14,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from otherseat.advisories.levels import Change, Level
+from otherseat.advisories.levels import Alert, Change, Level
 from otherseat.daemon.evaluation.catalogue import SCENARIOS
 from otherseat.daemon.evaluation.flown import Flown
-
-SEEN_FROM = 1.0
-"""Faults smaller than this, in thresholds, must not be said."""
+from otherseat.daemon.evaluation.truth import SEEN_FROM, was_flown, was_whole
 
 
 class Verdict(StrEnum):
@@ -29,10 +28,11 @@ class Verdict(StrEnum):
     MISSED = "missed"
     QUIET = "quiet"
     NUISANCE = "nuisance"
+    NOT_FLOWN = "not flown"
     ERROR = "error"
 
 
-GOOD = frozenset({Verdict.DETECTED, Verdict.QUIET})
+GOOD = frozenset({Verdict.DETECTED, Verdict.QUIET, Verdict.NOT_FLOWN})
 
 
 def worst_levels(flown: Flown, *, alerts: Iterable[str] | None = None) -> dict[str, Level]:
@@ -44,21 +44,30 @@ def worst_levels(flown: Flown, *, alerts: Iterable[str] | None = None) -> dict[s
     return worst
 
 
-def raised_s(flown: Flown) -> float | None:
-    """Return when the fault was said first, after it began; None when it never was."""
-    times = [
-        alert.time_s for alert in flown.alerts if alert.alert in flown.fault_alerts and alert.change is Change.RAISED
-    ]
+def said_s(flown: Flown) -> float | None:
+    """Return from when on, since it began, the fault was named at its level; None when it never was."""
     began_s = flown.began_s if flown.began_s is not None else float("inf")
-    return min((time_s for time_s in times if time_s >= began_s), default=None)
+    loud: set[str] = set()
+    for alert in flown.alerts:
+        if alert.alert not in flown.fault_alerts:
+            continue
+        if alert.time_s > began_s and loud:
+            return began_s
+        if alert.change is Change.CLEARED or alert.level < flown.fault_level:
+            loud.discard(alert.id)
+        elif alert.time_s >= began_s:
+            return alert.time_s
+        else:
+            loud.add(alert.id)
+    return began_s if loud and flown.began_s is not None else None
 
 
 def lead_s(flown: Flown) -> float | None:
     """Return how long before it was too late the fault was said; negative when it was too late."""
-    said_s = raised_s(flown)
-    if said_s is None:
+    when_s = said_s(flown)
+    if when_s is None:
         return None
-    return (flown.too_late_s if flown.too_late_s is not None else flown.ended_s) - said_s
+    return (flown.too_late_s if flown.too_late_s is not None else flown.ended_s) - when_s
 
 
 def judge(flown: Flown) -> Verdict:
@@ -68,23 +77,57 @@ def judge(flown: Flown) -> Verdict:
     if SCENARIOS[flown.order.scenario].normal:
         return Verdict.NUISANCE if worst_levels(flown) else Verdict.QUIET
     if flown.order.size < SEEN_FROM:
-        return Verdict.NUISANCE if worst_levels(flown, alerts=flown.fault_alerts) else Verdict.QUIET
+        return judge_small(flown)
+    if flown.sizes and not was_flown(meant=flown.order.size, sizes=while_of_use(flown), kept_s=flown.kept_s):
+        return Verdict.NOT_FLOWN
     lead = lead_s(flown)
     if lead is None:
         return Verdict.MISSED
     return Verdict.DETECTED if lead >= 0.0 else Verdict.LATE
 
 
+def judge_small(flown: Flown) -> Verdict:
+    """Return what a flight with half a fault shows; what was said of a whole one was right."""
+    raised = [alert for alert in flown.alerts if alert.change is Change.RAISED and _names_small(alert, flown)]
+    if not raised:
+        return Verdict.QUIET
+    right = all(was_whole(sizes=flown.sizes, by_s=alert.time_s) for alert in raised)
+    return Verdict.NOT_FLOWN if right else Verdict.NUISANCE
+
+
+def _names_small(alert: Alert, flown: Flown) -> bool:
+    return alert.alert in flown.fault_alerts and flown.reason in {None, alert.values.get("reason")}
+
+
+def while_of_use(flown: Flown) -> list[tuple[float, float]]:
+    """Return the sizes until it was too late."""
+    until_s = float("inf") if flown.too_late_s is None else flown.too_late_s
+    return [(time_s, size) for time_s, size in flown.sizes if time_s <= until_s]
+
+
 @dataclass(frozen=True, slots=True)
 class FaultRow:
-    """One kind of fault at one size."""
+    """One kind of fault at one size, flown by one aircraft."""
 
     scenario: str
     size: float
-    flights: int
+    aircraft: str
+    useful: str
     verdicts: Counter[Verdict]
     lead_s: tuple[float, float] | None
     """Shortest and median."""
+
+    @property
+    def flown(self) -> int:
+        """How many were flown as meant."""
+        return self.verdicts.total() - self.verdicts[Verdict.NOT_FLOWN] - self.verdicts[Verdict.ERROR]
+
+    @property
+    def detected_percent(self) -> float | None:
+        """In time, of those that were flown; None for a small fault, or when none was."""
+        if self.size < SEEN_FROM or self.flown == 0:
+            return None
+        return 100.0 * self.verdicts[Verdict.DETECTED] / self.flown
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,23 +139,28 @@ class NuisanceRow:
 
 
 def fault_rows(flights: Sequence[Flown]) -> list[FaultRow]:
-    """Return one row for every fault and size flown."""
-    rows = []
-    for scenario, size in dict.fromkeys((one.order.scenario, one.order.size) for one in flights):
-        if SCENARIOS[scenario].normal:
-            continue
-        group = [one for one in flights if (one.order.scenario, one.order.size) == (scenario, size)]
-        leads = [lead for lead in map(lead_s, group) if lead is not None]
-        rows.append(
-            FaultRow(
-                scenario=scenario,
-                size=size,
-                flights=len(group),
-                verdicts=Counter(map(judge, group)),
-                lead_s=(min(leads), statistics.median(leads)) if leads and size >= SEEN_FROM else None,
-            )
-        )
-    return rows
+    """Return one row for every fault, size and aircraft flown."""
+    groups: dict[tuple[str, float, str], list[Flown]] = {}
+    for one in flights:
+        if not SCENARIOS[one.order.scenario].normal:
+            groups.setdefault((one.order.scenario, one.order.size, one.order.aircraft), []).append(one)
+    return [_row(*key, group) for key, group in groups.items()]
+
+
+def _row(scenario: str, size: float, aircraft: str, group: Sequence[Flown]) -> FaultRow:
+    verdicts = [(judge(one), one) for one in group]
+    leads = [lead for verdict, one in verdicts if verdict in TIMED and (lead := lead_s(one)) is not None]
+    return FaultRow(
+        scenario=scenario,
+        size=size,
+        aircraft=aircraft,
+        useful=next((one.useful for one in group if one.useful), ""),
+        verdicts=Counter(verdict for verdict, _ in verdicts),
+        lead_s=(min(leads), statistics.median(leads)) if leads else None,
+    )
+
+
+TIMED = frozenset({Verdict.DETECTED, Verdict.LATE})
 
 
 def nuisance_rows(flights: Sequence[Flown]) -> list[NuisanceRow]:

@@ -1,6 +1,7 @@
 """The evaluation on the terminal: faults, nuisances, and which flights to look at."""
 
 from collections.abc import Sequence
+from dataclasses import asdict
 
 from rich.console import Console
 from rich.table import Table
@@ -10,7 +11,6 @@ from otherseat.daemon.evaluation.catalogue import SCENARIOS
 from otherseat.daemon.evaluation.flown import Flown
 from otherseat.daemon.evaluation.judge import (
     GOOD,
-    SEEN_FROM,
     FaultRow,
     Verdict,
     fault_rows,
@@ -18,6 +18,7 @@ from otherseat.daemon.evaluation.judge import (
     nuisance_rows,
     worst_levels,
 )
+from otherseat.daemon.evaluation.truth import SEEN_FROM
 
 LISTED = 12
 
@@ -56,26 +57,68 @@ def _faults(rows: Sequence[FaultRow]) -> Table:
     table = Table(
         title="Faults, in sizes of the threshold; lead before it is too late",
         title_justify="left",
-        caption="too keen: said although it was smaller than the threshold",
+        caption="too keen: said although it was smaller than the threshold. not flown: by the model's own course\n"
+        "never as big as meant, or half a fault was in truth a whole one when it was said; in no other column",
         caption_justify="left",
     )
     table.add_column("fault", no_wrap=True)
-    for name in ("size", "flown", "in time", "late", "missed", "too keen", "least", "median"):
-        table.add_column(name, justify="right", min_width=4)
+    for name in ("size", "by"):
+        table.add_column(name, justify="right", no_wrap=True)
+    for name in ("flown", "in time", "late", "missed", "too keen", "not flown"):
+        table.add_column(name, justify="right")
+    table.add_column("of use", no_wrap=True)
+    for name in ("least", "median"):
+        table.add_column(name, justify="right", no_wrap=True)
     for row in rows:
-        small = row.size < SEEN_FROM
-        table.add_row(
-            row.scenario,
-            f"{row.size:g}",
-            str(row.flights),
-            "" if small else f"{100.0 * row.verdicts[Verdict.DETECTED] / row.flights:.0f}%",
-            "" if small else str(row.verdicts[Verdict.LATE]),
-            "" if small else str(row.verdicts[Verdict.MISSED]),
-            str(row.verdicts[Verdict.NUISANCE]) if small else "",
-            "" if row.lead_s is None else f"{row.lead_s[0]:.0f} s",
-            "" if row.lead_s is None else f"{row.lead_s[1]:.0f} s",
-        )
+        table.add_row(*_cells(row))
     return table
+
+
+def _cells(row: FaultRow) -> tuple[str, ...]:
+    small, verdicts = row.size < SEEN_FROM, row.verdicts
+    return (
+        row.scenario,
+        f"{row.size:g}",
+        row.aircraft,
+        str(row.flown),
+        "" if row.detected_percent is None else f"{row.detected_percent:.0f}%",
+        "" if small else str(verdicts[Verdict.LATE]),
+        "" if small else str(verdicts[Verdict.MISSED]),
+        str(verdicts[Verdict.NUISANCE]) if small else "",
+        str(verdicts[Verdict.NOT_FLOWN] or ""),
+        row.useful,
+        "" if row.lead_s is None else f"{row.lead_s[0]:.0f} s",
+        "" if row.lead_s is None else f"{row.lead_s[1]:.0f} s",
+    )
+
+
+def figures(flights: Sequence[Flown]) -> dict[str, object]:
+    """Return both tables as numbers and names, and every flight to look at."""
+    return {
+        "flights": len(flights),
+        "faults": [
+            {
+                "fault": row.scenario,
+                "size": row.size,
+                "aircraft": row.aircraft,
+                "useful": row.useful,
+                "flown": row.flown,
+                "detected_percent": row.detected_percent,
+                **{verdict.name.lower(): row.verdicts[verdict] for verdict in Verdict},
+                "least_lead_s": None if row.lead_s is None else row.lead_s[0],
+                "median_lead_s": None if row.lead_s is None else row.lead_s[1],
+            }
+            for row in fault_rows(flights)
+        ],
+        "normal_flights": sum(SCENARIOS[one.order.scenario].normal for one in flights),
+        "said_per_hundred": {
+            row.alert: {level.word: share for level, share in row.per_hundred.items()} for row in nuisance_rows(flights)
+        },
+        "to_look_at": [
+            {**asdict(one.order), "conditions": one.conditions, "verdict": judge(one).value, "error": one.error}
+            for one in failures(flights)
+        ],
+    }
 
 
 def _nuisances(flights: Sequence[Flown], *, normal: int) -> Table:

@@ -1,16 +1,16 @@
 """Sortie: one flight to be flown and judged, and the faults that may be in it."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from otherseat.advisories.levels import Level
 from otherseat.advisories.plan import Plan
 from otherseat.advisories.runway import RunwayEnd
+from otherseat.daemon.evaluation.deadlines import Deadline
+from otherseat.daemon.evaluation.truth import SEEN_FROM, Size
 from otherseat.daemon.flight_model.legs import Leg
 from otherseat.daemon.flight_model.loops import Handling
-from otherseat.daemon.flight_model.model import Placement, View
-
-TooLate = Callable[[View, float], bool]
-"""Whether, at this view and so many seconds after the fault began, an alert would be of no more use."""
+from otherseat.daemon.flight_model.model import Placement
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,8 +20,17 @@ class Fault:
     alerts: frozenset[str]
     """Any of these says it."""
     begins: int
-    """The leg with which it begins."""
-    too_late: TooLate
+    """The leg with which it begins, when it is also as big as from_size."""
+    useful: Deadline
+    level: Level = Level.ADVICE
+    """The least level that says it."""
+    size: Size | None = None
+    """None for what is there or not, and for what is set and not flown."""
+    from_size: float = SEEN_FROM
+    reason: str | None = None
+    """Given: of a small fault, only an alert that names it is a nuisance."""
+    kept_s: float = 10.0
+    """For so long it must be as big as meant: longer than the longest hold on final, with a second between reports."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,3 +48,7 @@ class Sortie:
     fault: Fault | None = None
     tailwind_kt: float | None = None
     """Given: the wind is just that, from behind."""
+    setting_off_hpa: float | None = None
+    """Given: the altimeter is set so far from what the field reports."""
+    setting_hpa: float | None = None
+    """Given: what the simulator tells of it."""

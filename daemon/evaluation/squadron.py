@@ -16,7 +16,7 @@ from otherseat.daemon.flight_model.world import World
 def make_orders(
     *, flights: int, faults: int, seed: int, aircraft: Sequence[str], only: Sequence[str] = ()
 ) -> list[Order]:
-    """Return `flights` normal orders dealt out over the scenarios, and `faults` of every fault and size."""
+    """Return `flights` normal orders dealt out over the scenarios, and `faults` of every fault, size and aircraft."""
     chosen = [scenario for scenario in SCENARIOS.values() if not only or scenario.name in only]
     kinds = [(s, a) for s in chosen if s.normal for a in aircraft if a in s.aircraft]
     orders = [
@@ -25,11 +25,12 @@ def make_orders(
     ]
     for scenario in chosen:
         able = [kind for kind in aircraft if kind in scenario.aircraft]
-        for size in scenario.sizes if able else ():
-            orders += [
-                Order(scenario=scenario.name, aircraft=able[number % len(able)], size=size, seed=seed + number)
-                for number in range(faults)
-            ]
+        orders += [
+            Order(scenario=scenario.name, aircraft=kind, size=size, seed=seed + number)
+            for size in scenario.sizes
+            for kind in able
+            for number in range(faults)
+        ]
     return orders
 
 

@@ -220,3 +220,19 @@ def test_going_back_in_time_does_not_speak_again() -> None:
     changes, calls = run(desk, [(4.2, seen(2.0)), (4.3, seen(2.0))])
 
     assert ([], []) == (changes, calls)
+
+
+@pytest.mark.parametrize(
+    ("policy", "expected"),
+    [
+        pytest.param({}, "7", id="as-long-as-the-hold"),
+        pytest.param({"rise_s": 0.0}, "5", id="at-once"),
+        pytest.param({"rise_s": 1.0}, "6", id="its-own"),
+    ],
+)
+def test_the_level_rises_after_its_own_hold(policy: dict[str, object], expected: str) -> None:
+    """An alert that stands rises after rise_s, or after hold_s when nothing else is said."""
+    timeline = every_second(range(5), seen(1.5)) + every_second(range(5, 10), seen(1.5, Level.WARNING))
+    changes, _ = run(attention(**policy), timeline)
+
+    assert [("2", "raised", "caution"), (expected, "changed", "warning")] == changes

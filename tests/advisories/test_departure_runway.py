@@ -106,3 +106,13 @@ def test_what_cannot_be_told_is_no_taxiway(changes: dict[str, object]) -> None:
     """Without a heading no surface can be named, and in the air there is none: neither is a roll on a taxiway."""
     assert [("not-a-runway", "warning")] == look(DepartureRunway(DepartureRunwayParams()), knots=30.0, surface=None)
     assert [] == look(DepartureRunway(DepartureRunwayParams()), knots=30.0, surface=None, **changes)
+
+
+def test_a_roll_that_begins_slowly() -> None:
+    """Having stood lined up, it stays a caution until the roll makes it a warning; another surface begins anew."""
+    advisory = DepartureRunway(DepartureRunwayParams())
+    seen = [look(advisory, knots=knots, surface="ZZAA/18") for knots in (0.0, 8.0, 20.0, 26.0)]
+    elsewhere = look(advisory, knots=12.0, surface="ZZAA/36")
+
+    assert ["caution", "caution", "caution", "warning"] == [level for ((_, level),) in seen]
+    assert [("wrong-runway-departure", "advice")] == elsewhere

@@ -95,3 +95,28 @@ def test_a_level_cruise_past_is_no_downwind() -> None:
 def test_the_bearing_is_magnetic_when_the_variation_is_known() -> None:
     """With 11 deg west a true bearing of 270 is 281 magnetic (variation west, magnetic best)."""
     assert [("advice", "destination-passed", 281.0)] == look(magnetic_variation_deg=-11.0)
+
+
+@pytest.mark.parametrize(
+    ("distance_nm", "past_nm", "closing_kt", "expected"),
+    [
+        # 1.5 NM abeam: 1.1 NM on, the distance is 1.86 NM, 0.36 NM more than the nearest; 1.1 / 1.86 of 120 kt away
+        pytest.param(1.86, 0.36, -71.0, 1.0, id="beside"),
+        pytest.param(1.0, 1.0, -120.0, 1.0, id="overhead"),
+        pytest.param(5.1, 0.1, -24.0, 0.1, id="far-abeam-it-may-be-a-downwind"),
+    ],
+)
+def test_behind(distance_nm: float, past_nm: float, closing_kt: float, expected: float) -> None:
+    """Beside the airfield what counts is how far it lies behind along the track. Plane trigonometry."""
+    (finding,) = Destination(DestinationParams()).look(
+        phase=Phase.CRUISE,
+        plan=PLAN,
+        destination="ZZBB",
+        distance_to_destination_nm=distance_nm,
+        bearing_to_destination_deg=270.0,
+        closing_speed_kt=closing_kt,
+        groundspeed_kt=120.0,
+        past_destination_nm=past_nm,
+    )
+
+    assert expected == pytest.approx(finding.amount, abs=0.11)
