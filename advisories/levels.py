@@ -58,15 +58,23 @@ class Alert:
     id: str
     """Unique in the session, such as glidepath-high.3; what an acknowledgement names."""
     alert: str
+    """Which alert it is, such as glidepath-high; the same words in every session."""
     aircraft: str
+    """Whom it is about."""
     change: Change
+    """What happened last: raised, changed, acknowledged or cleared."""
     level: Level
+    """How serious it is now."""
     phrase: str
+    """Key of the phrase that its words were made of."""
     values: Values
+    """The numbers and names in the phrase, units in their names."""
     raised_s: float
+    """When it was raised, in the state's time."""
     time_s: float
     """When this change happened, in the state's time."""
     acknowledged: bool = False
+    """Whether the pilot has taken note: it is shown, and not said again at this level."""
     escalation: int = 0
     """How many times the level has risen since it was raised."""
 
@@ -76,8 +84,11 @@ class Part:
     """One more thing that is said in the same breath."""
 
     phrase: str
+    """Key of the phrase."""
     values: Values = field(default_factory=dict)
+    """The numbers and names in it, units in their names."""
     alert_id: str | None = None
+    """The alert that it belongs to; left out for a routine call."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +96,17 @@ class Call:
     """One thing to say now. Said only while its alert stands; alert_id is None for a routine call."""
 
     time_s: float
+    """When it was said, in the state's time."""
     aircraft: str
+    """Whom it is about."""
     level: Level
+    """How urgent it was; call for a routine number."""
     phrase: str
+    """Key of the phrase that its words were made of."""
     values: Values
+    """The numbers and names in the phrase, units in their names."""
     alert_id: str | None = None
+    """The alert that it tells of; left out for a routine call."""
     repeat: int = 0
     """0 the first time, then 1, 2, ... for the same alert at the same level."""
     expires_s: float | None = None

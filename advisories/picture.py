@@ -40,25 +40,39 @@ class Picture:
     """One aircraft at one moment, worked out."""
 
     time_s: float
+    """The state's time, in seconds."""
     aircraft: str
+    """Whom it is about."""
     phase: Phase
+    """Phase of flight."""
 
     altitude_ft: float | None = None
+    """True altitude above mean sea level. Left out when no altitude of any kind arrives."""
     altitude_source: Source | None = None
+    """Where altitude_ft comes from."""
     groundspeed_kt: float | None = None
+    """Left out when neither it nor positions over time arrive."""
     track_true_deg: float | None = None
+    """Direction of movement over the ground, clockwise from true north. Left out when not known."""
     vertical_speed_fpm: float | None = None
+    """Climbing is positive. Left out when not known."""
     heading_true_deg: float | None = None
+    """Where the nose points, clockwise from true north. Left out when no heading arrives."""
     magnetic_variation_deg: float | None = None
-    """East positive. What is said and shown as a heading is magnetic when this is known."""
+    """East positive. Left out when not known. What is said and shown as a heading is magnetic when this is known."""
     true_airspeed_kt: float | None = None
+    """Left out when neither it nor enough to work it out arrives."""
     true_airspeed_source: Source | None = None
+    """Where true_airspeed_kt comes from."""
     wind_from_true_deg: float | None = None
+    """Where the wind here comes from, clockwise from true north. Left out when not known."""
     wind_speed_kt: float | None = None
+    """Of the wind here. Left out when not known."""
     wind_source: Source | None = None
+    """Where the wind comes from: as sent, or worked out from heading, airspeed and track."""
 
     runway: str | None = None
-    """Full name of the runway end that the numbers below are about."""
+    """Full name of the runway end that the numbers up to crosswind_kt are about; without one they are left out too."""
     runway_source: str | None = None
     """plan, or track when the plan names none."""
     distance_to_threshold_nm: float | None = None
@@ -68,18 +82,23 @@ class Picture:
     course_difference_deg: float | None = None
     """Track minus the runway's course: right is positive."""
     height_above_threshold_ft: float | None = None
+    """Altitude above that of the threshold; negative below it."""
     path_height_ft: float | None = None
     """Height above the threshold at which the path runs here."""
     height_above_path_ft: float | None = None
+    """Too high is positive. Left out beyond 20 NM, beyond the threshold, and without an altitude."""
     path_deviation_deg: float | None = None
+    """The same as an angle seen from where the path begins; too high is positive."""
     sink_to_hold_fpm: float | None = None
+    """Rate of descent that keeps the path at this groundspeed; down is positive."""
     sink_to_regain_fpm: float | None = None
-    """None when it can't be saved by the next gate."""
+    """Rate of descent that is back on the path by the next gate. None when it can't be saved by that gate."""
     next_gate_ft: float | None = None
     """Height above the threshold of the gate by which to regain the path."""
     headwind_kt: float | None = None
+    """Along the runway; from ahead is positive, a tailwind negative. Left out without a wind."""
     crosswind_kt: float | None = None
-    """From the right is positive."""
+    """Across the runway; from the right is positive. Left out without a wind."""
 
     tracked_runway: str | None = None
     """The runway end that the present track leads to, once that is certain."""
@@ -92,7 +111,9 @@ class Picture:
     next_point: str | None = None
     """The fix of the route that is flown to, or the destination."""
     distance_to_next_point_nm: float | None = None
+    """Straight to that point."""
     bearing_to_next_point_deg: float | None = None
+    """To that point, clockwise from true north."""
     last_fix: str | None = None
     """The fix of the route that was passed last."""
     past_fix_nm: float | None = None
@@ -105,8 +126,11 @@ class Picture:
     """Straight down from here to 1,000 ft above the destination, 3 NM before it."""
 
     destination: str | None = None
+    """Ident of the airfield that the plan goes to. Left out without a plan."""
     distance_to_destination_nm: float | None = None
+    """Straight to the destination."""
     bearing_to_destination_deg: float | None = None
+    """To the destination, clockwise from true north."""
     closing_speed_kt: float | None = None
     """Positive while the destination comes nearer."""
     past_destination_nm: float | None = None

@@ -26,17 +26,24 @@ class Fix(Model):
     """A named point of the route."""
 
     name: str = Field(min_length=1, max_length=12)
+    """As the plan and the voice call it."""
     latitude_deg: float = Field(ge=-90, le=90)
+    """North positive."""
     longitude_deg: float = Field(ge=-180, le=180)
+    """East positive."""
     altitude_ft: Altitude | None = None
+    """To be crossed at this altitude; left out when at any."""
 
 
 class Hold(Model):
     """A hold at a fix or an airfield, as a chart gives it."""
 
     at: str = Field(min_length=1, max_length=12)
+    """Name of a fix of the route, or ident of an airfield."""
     inbound_magnetic_deg: float = Field(ge=0, le=360)
+    """Course towards the fix, clockwise from magnetic north, as on the chart."""
     turns: Literal["right", "left"] = "right"
+    """To which side the turns are."""
     leg_min: float | None = Field(default=None, gt=0, le=10)
     """None: as the height asks for."""
 
@@ -47,9 +54,11 @@ class Plan(Model):
     departure: str | None = None
     """Runway end to take off from, such as ZZKN/13, or an airfield alone."""
     route: tuple[Fix, ...] = Field(default=(), max_length=100)
+    """The fixes on the way, in order."""
     destination: str | None = None
     """Runway end to land on, such as ZZPS/27L, or an airfield alone."""
     cruise_altitude_ft: Altitude | None = None
+    """Above mean sea level."""
     minimum_altitude_ft: Altitude | None = None
     """Not below it before the approach."""
     decision_altitude_ft: Altitude | None = None
@@ -57,9 +66,11 @@ class Plan(Model):
     path_angle_deg: float | None = Field(default=None, ge=2.0, le=7.5)
     """None: as the runway's own."""
     approach_speed_kt: float | None = Field(default=None, gt=20, le=250)
+    """Indicated airspeed on final. None: the aircraft profile's."""
     cruise_speed_kt: float | None = Field(default=None, gt=20, le=700)
     """True airspeed."""
     hold: Hold | None = None
+    """Where to hold, if anywhere."""
     aircraft: str | None = Field(default=None, min_length=1, max_length=40)
     """Name of an aircraft profile."""
     weather: str | None = Field(default=None, min_length=1, max_length=1_000)
@@ -71,9 +82,13 @@ class ResolvedHold:
     """A hold whose place and true course were found."""
 
     hold: Hold
+    """As planned."""
     latitude_deg: float
+    """Of its fix, north positive."""
     longitude_deg: float
+    """Of its fix, east positive."""
     inbound_true_deg: float
+    """Course towards the fix, clockwise from true north."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,26 +48,38 @@ class RunwayEnd:
     """One landing direction of one runway, at its landing threshold."""
 
     airfield: str
+    """Ident of the airfield."""
     runway: str
     """Designator with its side letter, such as 07 or 27L."""
     opposite: str
+    """Designator of the other end."""
     latitude_deg: float
+    """Of the landing threshold, north positive."""
     longitude_deg: float
+    """Of the landing threshold, east positive."""
     elevation_ft: float
+    """Of the landing threshold, above mean sea level."""
     course_true_deg: float
+    """Direction of landing, clockwise from true north."""
     length_ft: float
     """Landing distance: from this threshold to the far end of the surface."""
     width_ft: float
+    """Of the surface."""
     displaced_ft: float = 0.0
     """Surface before the landing threshold, usable for take-off."""
     path_angle_deg: float = 3.0
+    """Of the approach path."""
     threshold_crossing_height_ft: float = 50.0
+    """Height of the path above the threshold."""
     magnetic_variation_deg: float | None = None
+    """East positive; left out when not known."""
     surface: str = ""
+    """In words; empty when nobody told."""
     estimated: bool = False
     """Nobody told where the two ends lie: laid about the airfield's own position, so good for finding the airfield
     and no good for path or alignment."""
     course_source: CourseSource = CourseSource.ENDS
+    """What the course was worked out from."""
 
     @property
     def name(self) -> str:
@@ -80,6 +92,7 @@ class Runway:
     """Two ends of one surface."""
 
     ends: tuple[RunwayEnd, RunwayEnd]
+    """Its two directions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,11 +100,17 @@ class Airfield:
     """A place with runways."""
 
     ident: str
+    """Its code, such as ZZPS."""
     name: str
+    """As people call it."""
     latitude_deg: float
+    """Of the airfield's reference point, north positive."""
     longitude_deg: float
+    """Of the airfield's reference point, east positive."""
     elevation_ft: float
+    """Above mean sea level."""
     runways: tuple[Runway, ...]
+    """Every one that is known."""
     complete: bool = True
     """False: it has a runway that was kept out because of bad data, so what is none of these may still be one."""
 

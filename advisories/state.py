@@ -19,52 +19,81 @@ class State:
     """One aircraft at one moment, as reported."""
 
     time_s: float
+    """The simulator's own time in seconds; where it begins is the simulator's business."""
     aircraft: str = OWN
+    """Which aircraft; own when the source names none."""
 
     latitude_deg: float | None = None
+    """WGS 84, north positive."""
     longitude_deg: float | None = None
+    """WGS 84, east positive."""
 
     altitude_ft: float | None = None
     """True altitude above mean sea level."""
     indicated_altitude_ft: float | None = None
     """What the altimeter shows with altimeter_hpa set."""
     pressure_altitude_ft: float | None = None
+    """Altitude at which the standard atmosphere has this pressure."""
     height_agl_ft: float | None = None
+    """Above the ground below."""
     altimeter_hpa: float | None = None
+    """What the altimeter is set to."""
 
     indicated_airspeed_kt: float | None = None
+    """As the instrument shows it."""
     true_airspeed_kt: float | None = None
+    """Through the air around."""
     groundspeed_kt: float | None = None
+    """Over the ground."""
     mach: float | None = None
+    """True airspeed over the speed of sound."""
     vertical_speed_fpm: float | None = None
+    """Climbing is positive."""
 
     heading_true_deg: float | None = None
+    """Where the nose points, clockwise from true north."""
     heading_magnetic_deg: float | None = None
+    """Where the nose points, clockwise from magnetic north."""
     track_true_deg: float | None = None
+    """Direction of movement over the ground, clockwise from true north."""
     magnetic_variation_deg: float | None = None
     """East positive: true = magnetic + variation."""
 
     pitch_deg: float | None = None
+    """Nose up is positive."""
     bank_deg: float | None = None
+    """Right wing down is positive."""
 
     outside_air_temperature_c: float | None = None
+    """Static: of the air at rest."""
     wind_from_true_deg: float | None = None
+    """Where the wind at the aircraft comes from, clockwise from true north."""
     wind_speed_kt: float | None = None
+    """Of that wind."""
 
     on_ground: bool | None = None
+    """Whether a wheel bears weight."""
     gear_down: bool | None = None
+    """Whether the landing gear is down."""
     flaps_ratio: float | None = None
+    """0 is up, 1 all the way down."""
     throttle_ratio: float | None = None
+    """0 is idle, 1 full power; negative in reverse."""
 
     heading_bug_deg: float | None = None
     """Magnetic, as the bug is set against the compass card."""
     selected_altitude_ft: float | None = None
+    """What the pilot has set to climb or descend to."""
 
     fuel_kg: float | None = None
+    """On board, usable."""
     fuel_flow_kg_per_h: float | None = None
+    """Of all engines together."""
 
     paused: bool | None = None
+    """Whether the simulator stands still."""
     time_rate: float | None = None
+    """Simulated seconds in a second: 1 is real time."""
 
     computed: tuple[str, ...] | None = None
     """Which of these the adapters worked out from positions, because the source does not send them. No need of any

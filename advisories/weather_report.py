@@ -14,6 +14,7 @@ class CloudLayer:
     cover: str
     """FEW, SCT, BKN or OVC."""
     base_ft: float | None
+    """Above the airfield; None when the report does not say."""
     kind: str | None = None
     """CB or TCU."""
 
@@ -23,37 +24,53 @@ class Weather:
     """One report of an airfield's weather."""
 
     text: str
+    """The report as it was issued."""
     station: str
+    """The airfield's ident."""
     day: int | None = None
+    """Day of the month."""
     time_utc: str | None = None
     """Four figures."""
     automatic: bool = False
+    """Made without an observer."""
     special: bool = False
+    """Issued out of turn."""
     wind_from_true_deg: float | None = None
     """None when it is variable, calm, or not said."""
     wind_speed_kt: float | None = None
+    """0 when calm."""
     gust_kt: float | None = None
+    """The highest; left out without gusts."""
     wind_varies_deg: tuple[float, float] | None = None
     """Clockwise from the first to the second, true."""
     visibility_m: float | None = None
+    """In metres, also when reported in miles."""
     visibility_miles: float | None = None
     """Statute miles, as reported, when it was reported in miles."""
     visibility_bound: str = ""
     """more or less when the number is only a bound."""
     runway_visual_range: tuple[str, ...] = ()
+    """As written, runway by runway."""
     clouds: tuple[CloudLayer, ...] = ()
+    """The layers, as reported, lowest first."""
     vertical_visibility_ft: float | None = None
+    """Into a sky that is hidden."""
     sky_clear: bool = False
     """The report says that there is no cloud to report."""
     phenomena: tuple[str, ...] = ()
     """Groups of present weather as written, such as +TSRA."""
     temperature_c: float | None = None
+    """Of the air."""
     dew_point_c: float | None = None
+    """At which the air would be moist."""
     altimeter_hpa: float | None = None
+    """Altimeter setting in hPa, also when reported in inches."""
     altimeter_inhg: float | None = None
     """As reported, when it was reported in inches."""
     trend: str | None = None
+    """What is expected, as written."""
     unread: tuple[str, ...] = ()
+    """Words of the report that were not understood."""
 
     @property
     def calm(self) -> bool:

@@ -72,6 +72,7 @@ class AlertMessage(Alert):
     """An alert at its latest change, with its words."""
 
     level: LevelWord
+    """How serious it is now."""
     text: str
     """As read on a screen."""
     speech: str
@@ -83,8 +84,11 @@ class CallMessage(Call):
     """One thing that is being said, with its words."""
 
     level: LevelWord
+    """How urgent it was; call for a routine number."""
     text: str
+    """As read on a screen."""
     speech: str
+    """As spoken: numbers in words."""
 
 
 class Body(BaseModel):
@@ -97,14 +101,21 @@ class PlanMessage(Body):
     """A plan that was taken over, with the places that it names. Sent on change."""
 
     aircraft: str
+    """Whose plan it is."""
     plan: Plan
+    """As given."""
     departure: RunwayEnd | None = None
+    """The runway end that it begins at; left out when it names none."""
     arrival: RunwayEnd | None = None
+    """The runway end that it leads to; left out when it names none."""
     destination: Airfield | None = None
+    """The airfield that it leads to; left out when it names none."""
     hold: ResolvedHold | None = None
+    """The hold with its place found; left out without one."""
     weather: Weather | None = None
     """The destination's report, decoded."""
     profile: AircraftProfile | None = None
+    """What is known of the kind of aircraft."""
 
     @classmethod
     def of(cls, *, aircraft: str, resolved: ResolvedPlan) -> "PlanMessage":
@@ -137,6 +148,7 @@ class StandingMessage(Body):
     """How things stand with one aircraft. Sent once a second, so that whoever missed something is put right."""
 
     aircraft: str
+    """Whom it is about."""
     alerts: tuple[AlertMessage, ...] = ()
     """Every alert that stands, at its latest change, with the numbers of now: `text` may differ from what was said."""
     live: dict[str, str] = {}
@@ -155,14 +167,19 @@ class SourceHealth(Body):
     """One source of datagrams."""
 
     name: str
+    """What the source is called: its layout, or its adapter."""
     adapter: str
+    """What reads it."""
     address: str
     """Where it listens, as host:port."""
     datagrams: int = 0
+    """How many have come."""
     states: int = 0
+    """How many states they gave."""
     refused: dict[str, int] = {}
     """Reason -> how many, in the words of the adapter contract."""
     age_s: float | None = Field(default=None, ge=0)
+    """Since the newest usable datagram; left out before the first."""
 
 
 class HealthMessage(Body):
@@ -171,14 +188,19 @@ class HealthMessage(Body):
     seat: str
     """The daemon's own name, which tells seats apart on a board."""
     version: str
+    """Of the program."""
     uptime_s: float = Field(ge=0)
+    """Since it was started."""
     aircraft: tuple[str, ...] = ()
+    """Every aircraft that is heard of."""
     sources: tuple[SourceHealth, ...] = ()
+    """Each stream of datagrams."""
     silent: bool = False
     """Aircraft were heard of, and now none is."""
     voice: str = "off"
     """off, or what speaks, or why it can't."""
     muted: bool = False
+    """Whether the voice is quiet by order."""
     recorder: str = "off"
     """on, off, or why not everything is recorded."""
     benched: dict[str, str] = {}

@@ -1,7 +1,8 @@
 """`otherseat schema`: the JSON Schema of everything on the bus, made from the code that packs and checks it.
 
-msgpack has no schema language of its own; JSON Schema describes the same maps. Bytes (the frames of a snapshot) are
-the one thing that JSON lacks; they are marked with the format "binary".
+Descriptions are the strings below the fields in the code (field_words.py). msgpack has no schema language of its own;
+JSON Schema describes the same maps. Bytes (the frames of a snapshot) are the one thing that JSON lacks; they are marked
+with the format "binary".
 """
 
 import json
@@ -10,7 +11,8 @@ from typing import Any
 import click
 from pydantic import BaseModel, TypeAdapter
 
-from otherseat.daemon.messages import ADAPTERS, SCHEMA, Kind
+from otherseat.daemon.field_words import described, field_words
+from otherseat.daemon.messages import ADAPTERS, BODIES, SCHEMA, Kind
 from otherseat.daemon.verbs import VERBS, Asked
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -30,12 +32,12 @@ def bus_schema() -> dict[str, Any]:
         "title": "The bus of otherseat",
         "version": SCHEMA,
         "feed": {kind.value: feed_schema(kind) for kind in Kind},
-        "request": TypeAdapter(Asked).json_schema(),
+        "request": described(TypeAdapter(Asked).json_schema(), field_words([Asked])),
         "desk": {
             name: {
                 "summary": verb.summary,
                 "order": verb.order,
-                "request": verb.request.model_json_schema(),
+                "request": described(verb.request.model_json_schema(), field_words([verb.request])),
                 "reply": reply_schema(verb.reply),
             }
             for name, verb in VERBS.items()
@@ -45,7 +47,8 @@ def bus_schema() -> dict[str, Any]:
 
 def feed_schema(kind: Kind) -> dict[str, Any]:
     """Return the schema of one kind's second frame."""
-    body = _readers(ADAPTERS[kind].json_schema(mode="serialization"))
+    words = field_words([BODIES[kind]])
+    body = described(_readers(ADAPTERS[kind].json_schema(mode="serialization")), words)
     shared = body.pop("$defs", None)
     schema: dict[str, Any] = {
         "$schema": DIALECT,
@@ -59,7 +62,7 @@ def feed_schema(kind: Kind) -> dict[str, Any]:
 
 def reply_schema(reply: type[BaseModel]) -> dict[str, Any]:
     """Return the schema of a reply's body."""
-    schema: dict[str, Any] = _readers(reply.model_json_schema(mode="serialization"))
+    schema: dict[str, Any] = described(_readers(reply.model_json_schema(mode="serialization")), field_words([reply]))
     return schema
 
 

@@ -49,6 +49,7 @@ class SnapshotReply(Body):
     """The newest frames, as the feed sent them."""
 
     session: str
+    """The daemon's, as in every message of the feed."""
     frames: tuple[tuple[str, bytes], ...]
     """Pairs of topic and packed map."""
 
@@ -57,27 +58,34 @@ class AircraftRequest(Request):
     """Ask about one aircraft."""
 
     aircraft: AircraftName = OWN
+    """Which aircraft."""
 
 
 class PlanSetRequest(Request):
     """Take over a plan."""
 
     aircraft: AircraftName = OWN
+    """Which aircraft."""
     plan: Plan
+    """What is left out of it is not planned."""
 
 
 class PlanLineRequest(Request):
     """Take over a plan written in one line, or a change of the one in force."""
 
     aircraft: AircraftName = OWN
+    """Which aircraft."""
     line: Annotated[str, StringConstraints(min_length=1, max_length=2_000)]
+    """The plan, or the change, as `otherseat plan` takes it."""
 
 
 class TuneRequest(Request):
     """Change how much is said, or switch checks on and off, until the daemon ends."""
 
     aircraft: AircraftName = OWN
+    """Which aircraft."""
     verbosity: Verbosity | None = None
+    """How much is said; left out it stays."""
     advisories: dict[str, bool] = {}
     """Name of an advisory -> whether it works."""
 
@@ -86,26 +94,32 @@ class AskRequest(Request):
     """Have a number said, and get it in words."""
 
     aircraft: AircraftName = OWN
+    """Which aircraft."""
     about: Literal["airspeed", "wind", "path", "destination"]
+    """The number that is wanted."""
 
 
 class AskReply(Body):
     """The answer in words."""
 
     text: str
+    """As read on a screen."""
 
 
 class AcknowledgeRequest(Request):
     """Acknowledge one alert by its id, or all that stand."""
 
     aircraft: AircraftName = OWN
+    """Which aircraft."""
     id: Annotated[str, StringConstraints(min_length=1, max_length=100)] | None = None
+    """Of one alert; left out for all that stand."""
 
 
 class AcknowledgeReply(Body):
     """What was acknowledged."""
 
     acknowledged: tuple[str, ...]
+    """Ids of the alerts."""
 
 
 class MuteRequest(Request):
@@ -114,44 +128,56 @@ class MuteRequest(Request):
     aircraft: AircraftName | None = None
     """None for every aircraft of this daemon."""
     muted: bool = True
+    """true quietens, false gives the voice back."""
 
 
 class VoiceRequest(Request):
     """Change how the voice sounds, until the daemon ends; what is left out stays as it is."""
 
     volume: float | None = Field(default=None, ge=0, le=1)
+    """0 is silent, 1 full."""
     ear: Literal["both", "left", "right"] | None = None
+    """In which ear it speaks."""
     device: Annotated[str, StringConstraints(max_length=200)] | None = None
     """The start of a device's name; "" for the default one."""
     words_per_minute: int | None = Field(default=None, ge=80, le=400)
+    """How fast it speaks."""
 
 
 class SayRequest(Request):
     """Have the voice say something, such as an instructor's word."""
 
     aircraft: AircraftName = OWN
+    """Which aircraft."""
     text: Words
+    """What is said, as it stands."""
 
 
 class WeatherSetRequest(Request):
     """Hand over a weather report as it was issued."""
 
     aircraft: AircraftName = OWN
+    """Which aircraft."""
     report: Annotated[str, StringConstraints(min_length=1, max_length=1_000)]
+    """Of the plan's destination, as text."""
 
 
 class RunwaysNearRequest(Request):
     """Ask which runway ends lie near a place."""
 
     latitude_deg: float = Field(ge=-90, le=90)
+    """North positive."""
     longitude_deg: float = Field(ge=-180, le=360)
+    """East positive."""
     within_nm: float = Field(default=15.0, gt=0, le=100)
+    """How far away at most."""
 
 
 class RunwaysNearReply(Body):
     """The ends, nearest first."""
 
     ends: tuple[RunwayEnd, ...]
+    """The nearest first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,5 +221,8 @@ class Asked(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
 
     verb: Annotated[str, StringConstraints(max_length=64)]
+    """What is asked; one of the desk."""
     id: Annotated[int, Field(ge=0, lt=2**63)] | Annotated[str, StringConstraints(max_length=64)] | None = None
+    """The asker's own mark, which comes back unchanged."""
     body: dict[str, Any] = {}
+    """The verb's request."""

@@ -1,11 +1,13 @@
 """The page that rules, held against the code that has to follow it."""
 
+import dataclasses
 import re
 from pathlib import Path
 
 import pytest
 
-from otherseat.daemon import bus, desk, feed, messages, sockets
+from otherseat.daemon import bus, client, desk, feed, messages, sockets
+from otherseat.daemon.client import AsyncClient, AsyncSubscription, Client, Message, Subscription
 from otherseat.daemon.keys import Role
 from otherseat.daemon.messages import Kind
 from otherseat.daemon.scene import MISSING_S
@@ -73,3 +75,37 @@ def test_a_verb(verb: Verb) -> None:
 def test_the_numbers(said: str) -> None:
     """Numbers on the page are those of the code."""
     assert said in TEXT
+
+
+def public(kind: type) -> set[str]:
+    """Return the names that a user of a class may use."""
+    return {name for name in dir(kind) if not name.startswith("_")}
+
+
+@pytest.mark.parametrize(
+    ("header", "blocking", "awaited"),
+    [("of a client", Client, AsyncClient), ("of a subscription", Subscription, AsyncSubscription)],
+    ids=["client", "subscription"],
+)
+def test_the_client(header: str, blocking: type, awaited: type) -> None:
+    """Every public method of the client and of a subscription is on the page, and both kinds have the same."""
+    told = {name.partition("(")[0] for name in rows(header)} - {blocking.__name__}
+
+    assert public(blocking) == told
+    assert public(awaited) == told
+
+
+def test_everything_that_the_client_gives_away() -> None:
+    """What the client module offers, and every part of a message, is named on the page."""
+    parts = {field.name for field in dataclasses.fields(Message)} | public(Message)
+    offered = set(client.__all__) - {"Subscription", "AsyncSubscription", "Message"}
+
+    assert [] == [name for name in sorted(parts | offered) if f"`{name}" not in PAGE]
+
+
+def test_the_example_for_asyncio() -> None:
+    """The example on the page is a program that compiles."""
+    example = re.search(r"(    async with AsyncClient.*?)\n\n##", PAGE, re.DOTALL)
+    assert example is not None
+
+    compile(f"async def example():\n{example[1]}", "bus.md", "exec")

@@ -1,6 +1,8 @@
 """The published schema, held against what really travels."""
 
 import json
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +10,9 @@ import jsonschema
 import msgpack
 import pytest
 from click.testing import CliRunner
+from pydantic import TypeAdapter
 
+from otherseat.daemon.field_words import described, field_words
 from otherseat.daemon.messages import Kind, encode
 from otherseat.daemon.schema import bus_schema, feed_schema, schema
 from otherseat.daemon.verbs import VERBS
@@ -77,6 +81,38 @@ def test_requests_and_replies_have_schemas(verb: str) -> None:
 
     with pytest.raises(jsonschema.ValidationError):
         check({"sneak": 1}, described["request"])
+
+
+def undescribed(schema: Any, path: str = "") -> Iterator[str]:
+    """Yield every property without a description."""
+    if isinstance(schema, list):
+        for item in schema:
+            yield from undescribed(item, path)
+    elif isinstance(schema, dict):
+        properties = schema.get("properties", {})
+        yield from (f"{path}.{name}" for name, about in properties.items() if not about.get("description"))
+        for name, item in schema.items():
+            yield from undescribed(item, f"{path}.{name}")
+
+
+def test_every_field_is_described() -> None:
+    """Each field of each message, request and reply says what it is."""
+    assert [] == list(undescribed({name: bus_schema()[name] for name in ("feed", "request", "desk")}))
+
+
+def test_a_field_without_words_shows() -> None:
+    """A class whose field says nothing is found out."""
+
+    @dataclass
+    class Spoon:
+        """A spoon."""
+
+        length_mm: float
+        """From tip to tip."""
+        silver: bool
+
+    assert {"Spoon": {"length_mm": "From tip to tip."}} == field_words([Spoon])
+    assert [".silver"] == list(undescribed(described(TypeAdapter(Spoon).json_schema(), field_words([Spoon]))))
 
 
 def test_the_golden_schema() -> None:
