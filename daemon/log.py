@@ -27,6 +27,8 @@ SENTENCES = {
     "voice has not the device it wants": "{reason}",
     "silent": "nothing comes from the simulator any more (aircraft {aircraft})",
     "datagram refused": "a datagram can't be used: {reason} ({detail})",
+    "two_under_one_name": "two aircraft come under the name {aircraft}: give each simulator a port and a name of its "
+    "own (a [[source]] each, with port and aircraft, in the settings)",
     "advisory_failed": "check {advisory} has failed; the log says how",
     "advisory_hangs": "check {advisory} hangs",
     "engine_failed": "a state could not be worked out; the log says why",

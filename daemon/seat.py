@@ -16,6 +16,7 @@ from otherseat.daemon.feed import Feed
 from otherseat.daemon.hook import Hook
 from otherseat.daemon.logbook import Logbook
 from otherseat.daemon.messages import AlertMessage, Kind, PlanMessage, StandingMessage, alert_message, call_message
+from otherseat.daemon.muddle import Muddle
 from otherseat.daemon.phrasebook import Phrasebook
 from otherseat.daemon.teaching import rule_values
 from otherseat.daemon.voice.speaker import Speaker
@@ -23,6 +24,7 @@ from otherseat.daemon.voice.speaker import Speaker
 log = structlog.get_logger(__name__)
 
 SAFETY = "safety"
+TWO_UNDER_ONE_NAME = "two-under-one-name"
 
 
 class Listener(Protocol):
@@ -64,6 +66,7 @@ class Seat:
         self._state: State | None = None
         self._greeted = False
         self._faulty: set[str] = set()
+        self._muddle = Muddle()
 
     @property
     def aircraft(self) -> str:
@@ -74,6 +77,9 @@ class Seat:
         """Take in one state and publish what comes of it; None when the engine failed on it."""
         self.time_s = state.time_s
         self._greet(state.time_s)
+        if self._muddle.noticed(state):
+            log.warning("two_under_one_name", aircraft=self.aircraft)
+            self._remark(TWO_UNDER_ONE_NAME, level=Level.ADVICE, time_s=state.time_s)
         if self._outlets.logbook is not None:
             self._outlets.logbook.state(state)
         feed = self._outlets.feed
@@ -195,8 +201,11 @@ class Seat:
             return
         self._greeted = True
         self.publish_plan()
-        call = Call(time_s=time_s, aircraft=self.aircraft, level=Level.CALL, phrase=SAFETY, values={})
-        self._tell((), (call,))
+        self._remark(SAFETY, level=Level.CALL, time_s=time_s)
+
+    def _remark(self, phrase: str, *, level: Level, time_s: float) -> None:
+        """Say something that no advisory found."""
+        self._tell((), (Call(time_s=time_s, aircraft=self.aircraft, level=level, phrase=phrase, values={}),))
 
     def _is_picture_due(self, time_s: float) -> bool:
         if self._picture_s is None:

@@ -74,10 +74,17 @@ def test_a_restart_at_zero(ear: Ear) -> None:
 
 
 def test_two_aircraft_under_one_name(ear: Ear) -> None:
-    """Two aircraft far apart that the stream does not tell apart end nothing; once one is gone the other is judged."""
-    one, two = list(past("both")), [row("both", n / 2, past_nm=600.0) for n in range(145)]
-    ear.fly(chain.from_iterable(zip(one, two, strict=True)))
+    """Two aircraft that the stream does not tell apart: it is said, once; and once one is gone the other is judged."""
+    one, two = list(past("both")), [row("both", n / 2 + 0.2, past_nm=600.0) for n in range(145)]
+    with ear.daemon.client() as client, client.subscribe("call", aircraft="both") as calls:
+        calls.receive(timeout_s=0.2)
+        ear.fly(chain.from_iterable(zip(one, two, strict=True)))
+        heard = [call.body.text for call in calls.receive(timeout_s=5.0)]
+        while more := calls.receive(timeout_s=0.3):
+            heard += [call.body.text for call in more]
     alerts = ear.fly(past("both", from_s=100.0))
+
+    assert 1 == heard.count("Two aircraft, one name. Name each.")
 
     assert FLOWN_PAST == [change for change in alerts if change[1] != "cleared"][:2]
 
