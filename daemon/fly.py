@@ -162,8 +162,7 @@ def run_daemon(
     from otherseat.daemon.service import Service  # noqa: PLC0415
     from otherseat.daemon.source import UdpSource, make_intake  # noqa: PLC0415
     from otherseat.daemon.stopwatch import Stopwatch  # noqa: PLC0415
-    from otherseat.daemon.voice.choose import open_speaker  # noqa: PLC0415
-    from otherseat.daemon.voice.voice import Manner  # noqa: PLC0415
+    from otherseat.daemon.voice.choose import speaker_of  # noqa: PLC0415
 
     clock, stopwatch = steady_wall_clock(), Stopwatch()
     knowledge = _knowledge(settings=settings, runways=runways, plan=plan, stopwatch=stopwatch)
@@ -173,15 +172,7 @@ def run_daemon(
         UdpSource(settings=source, intake=intake, clock=clock, keep=logbook.datagram)
         for source, intake in zip(settings.source, intakes, strict=True)
     ]
-    speaker = open_speaker(
-        voice=settings.voice.engine,
-        file=voice_to,
-        device=settings.voice.device,
-        volume=settings.voice.volume,
-        ear=settings.voice.ear,
-        manner=Manner(words_per_minute=settings.voice.words_per_minute),
-        ahead=knowledge.phrasebook.ahead(),
-    )
+    speaker = speaker_of(settings.voice, file=voice_to, ahead=knowledge.phrasebook.ahead())
     service = Service(
         knowledge=knowledge,
         sources=sources,
@@ -203,7 +194,6 @@ def run_daemon(
 def _knowledge(*, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, stopwatch: "Stopwatch") -> "Knowledge":
     """Return what every engine is made of; raises what is wrong with it before a socket opens."""
     from otherseat.daemon import plugins  # noqa: PLC0415 - libraries only this command needs
-    from otherseat.daemon.phrasebook import Phrasebook  # noqa: PLC0415
     from otherseat.daemon.roster import Knowledge  # noqa: PLC0415
 
     advisories = [stopwatch.timed(advisory) for advisory in plugins.advisories()]
@@ -215,14 +205,7 @@ def _knowledge(*, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, 
         params=settings.advisories,
         attention=settings.attention,
     )
-    own_phrases = {key: text for advisory in advisories for key, text in advisory.phrases.items()}
-    return Knowledge(
-        settings=settings,
-        runways=runways,
-        plan=plan,
-        advisories=advisories,
-        phrasebook=Phrasebook.load(settings.voice.phrases, own_phrases, digits=settings.voice.digits),
-    )
+    return Knowledge.of(settings=settings, runways=runways, plan=plan, advisories=advisories)
 
 
 async def _until_stopped(service: Any) -> None:

@@ -2,7 +2,6 @@
 
 import asyncio
 import re
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -141,34 +140,24 @@ def _play(
     from otherseat.config.settings import Settings, laid_over, read_settings  # noqa: PLC0415
     from otherseat.daemon import plugins  # noqa: PLC0415
     from otherseat.daemon.flight_file import FlightFile  # noqa: PLC0415
-    from otherseat.daemon.phrasebook import Phrasebook  # noqa: PLC0415
     from otherseat.daemon.replay_source import ReplaySource, plan_at_start  # noqa: PLC0415
     from otherseat.daemon.service import Knowledge, Service  # noqa: PLC0415
-    from otherseat.daemon.voice.choose import open_speaker  # noqa: PLC0415
-    from otherseat.daemon.voice.voice import Manner  # noqa: PLC0415
+    from otherseat.daemon.voice.choose import speaker_of  # noqa: PLC0415
 
     flight = FlightFile.open(path)
     own = flight.settings if settings_file is None else read_settings(settings_file)
     settings = Settings.model_validate(laid_over(own.model_dump(), over))
-    advisories: Sequence[Any] = plugins.advisories()
     clock = steady_wall_clock()
     _require_moment(path, flight, _decode(flight, layout, adapter), from_s=from_s)
     source = ReplaySource(
         flight=flight, decode=_decode(flight, layout, adapter), from_s=from_s, speed=speed, clock=clock
     )
-    phrases = {key: text for advisory in advisories for key, text in advisory.phrases.items()}
     service = Service(
-        knowledge=Knowledge(
-            settings=settings,
-            runways=flight.runways,
-            plan=plan_at_start(flight),
-            advisories=advisories,
-            phrasebook=Phrasebook.load(settings.voice.phrases, phrases, digits=settings.voice.digits),
+        knowledge=Knowledge.of(
+            settings=settings, runways=flight.runways, plan=plan_at_start(flight), advisories=plugins.advisories()
         ),
         sources=[source],
-        speaker=open_speaker(
-            voice=settings.voice.engine, manner=Manner(words_per_minute=settings.voice.words_per_minute)
-        ),
+        speaker=speaker_of(settings.voice),
         clock=clock,
         listener=Printer(),
     )

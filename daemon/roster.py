@@ -31,6 +31,15 @@ class Knowledge:
     advisories: Sequence[Advisory]
     phrasebook: Phrasebook
 
+    @classmethod
+    def of(
+        cls, *, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, advisories: Sequence[Advisory]
+    ) -> "Knowledge":
+        """Return it with the phrasebook that settings and advisories make; raises PhraseError."""
+        phrases = {key: text for advisory in advisories for key, text in advisory.phrases.items()}
+        book = Phrasebook.load(settings.voice.phrases, phrases, digits=settings.voice.digits)
+        return cls(settings=settings, runways=runways, plan=plan, advisories=advisories, phrasebook=book)
+
 
 class Roster:
     """Seats by aircraft. The first aircraft heard of is the one that the voice speaks for."""

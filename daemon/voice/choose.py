@@ -6,6 +6,7 @@ from pathlib import Path
 
 import structlog
 
+from otherseat.config.settings import VoiceSettings
 from otherseat.daemon.voice.cache import ClipCache
 from otherseat.daemon.voice.live import LiveSpeaker
 from otherseat.daemon.voice.render import Renderer
@@ -55,6 +56,19 @@ def open_speaker(
     except OSError as fault:
         renderer.close()
         raise VoiceError(f"{file}: {fault.strerror or fault}") from fault
+
+
+def speaker_of(settings: VoiceSettings, *, file: Path | None = None, ahead: Iterable[str] = ()) -> Speaker:
+    """Return the speaker that the settings want; see open_speaker."""
+    return open_speaker(
+        voice=settings.engine,
+        file=file,
+        device=settings.device,
+        volume=settings.volume,
+        ear=settings.ear,
+        manner=Manner(words_per_minute=settings.words_per_minute),
+        ahead=ahead,
+    )
 
 
 def open_renderer(*, voice: str, manner: Manner | None = None) -> Renderer:

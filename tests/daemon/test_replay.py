@@ -4,6 +4,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
@@ -18,6 +19,7 @@ from otherseat.daemon.messages import PlanMessage, alert_message
 from otherseat.daemon.recorder import Recorder
 from otherseat.daemon.refly import Crew, refly
 from otherseat.daemon.replay import clock_words, replay
+from otherseat.daemon.voice.speaker import SilentSpeaker
 from tests.daemon.flights import high_final
 from tests.scripted import final, make_plan, make_table
 
@@ -197,3 +199,21 @@ def test_the_newest_when_none_is_named(tmp_path: Path, monkeypatch: pytest.Monke
 
     assert 0 == result.exit_code, result.output
     assert f"the newest recording: {tmp_path / 'flight-20260102-090000.mcap'}" in result.output
+
+
+def test_it_speaks_as_the_settings_say(flight: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Volume, ear, device and rate are those that `fly` would take from the same settings."""
+    settings = tmp_path / "mine.toml"
+    settings.write_text('[voice]\nvolume = 0.4\near = "left"\ndevice = "Buds"\n', encoding="utf-8")
+    given: dict[str, Any] = {}
+
+    def opened(**options: Any) -> SilentSpeaker:
+        given.update(options)
+        return SilentSpeaker()
+
+    monkeypatch.setattr("otherseat.daemon.voice.choose.open_speaker", opened)
+    bus = ("--feed", "tcp://127.0.0.1:*", "--desk", "tcp://127.0.0.1:*")
+    result = run(flight, *bus, "--with", settings, "--voice", "espeak", "--speed", "100")
+
+    assert 0 == result.exit_code, result.output
+    assert ("espeak", 0.4, "left", "Buds") == tuple(given[name] for name in ("voice", "volume", "ear", "device"))

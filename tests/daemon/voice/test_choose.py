@@ -7,12 +7,13 @@ import pytest
 from structlog.testing import capture_logs
 
 from otherseat.advisories.levels import Level
+from otherseat.config.settings import VoiceSettings
 from otherseat.daemon.extras import how_to_install
-from otherseat.daemon.voice.choose import open_speaker
+from otherseat.daemon.voice.choose import open_speaker, speaker_of
 from otherseat.daemon.voice.live import LiveSpeaker
 from otherseat.daemon.voice.session import SessionFile
 from otherseat.daemon.voice.speaker import Adjust, SilentSpeaker
-from otherseat.daemon.voice.voice import VoiceError
+from otherseat.daemon.voice.voice import Manner, VoiceError
 
 
 def test_a_file(tmp_path: Path) -> None:
@@ -63,3 +64,17 @@ def test_a_file_that_cannot_be_written(tmp_path: Path) -> None:
     with pytest.raises(VoiceError, match=r"a\.wav: "):
         open_speaker(file=tmp_path / "no-such-folder" / "a.wav")
     open_speaker(file=tmp_path / "a.wav").close()
+
+
+def test_everything_that_the_settings_say(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Voice, device, volume, ear and rate of the settings reach the speaker, whoever opens it."""
+    given: dict[str, object] = {}
+    monkeypatch.setattr("otherseat.daemon.voice.choose.open_speaker", lambda **options: given.update(options))
+    speaker_of(VoiceSettings(engine="espeak", device="Buds", volume=0.4, ear="left", words_per_minute=210))
+    manner = given["manner"]
+    assert isinstance(manner, Manner)
+
+    assert ("espeak", "Buds", 0.4, "left", 210) == (
+        *(given[name] for name in ("voice", "device", "volume", "ear")),
+        manner.words_per_minute,
+    )
