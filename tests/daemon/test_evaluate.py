@@ -1,5 +1,6 @@
 """The command: a table, pictures of what to look at, and readable errors."""
 
+import json
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
