@@ -71,9 +71,9 @@ class PhaseTracker:
         sinking = self._sinking.step(time_s=state.time_s, amount=sink_fpm / LEVEL_WITHIN_FPM)
         if is_on_ground(state=state, groundspeed_kt=groundspeed_kt):
             self.phase = self._on_ground(groundspeed_kt=groundspeed_kt)
-            self._left_ground_ft = self._top_ft = state.altitude_ft
+            self._left_ground_ft = self._top_ft = any_altitude_ft(state)
         else:
-            self._top_ft = highest_ft(self._top_ft, state.altitude_ft)
+            self._top_ft = highest_ft(self._top_ft, any_altitude_ft(state))
             self.phase = self._in_air(state=state, climbing=climbing, sinking=sinking, where=where)
         return self.phase
 
@@ -101,14 +101,24 @@ class PhaseTracker:
         """Tell an arrival from a low cruise: at circuit height, or below the highest level flown."""
         if where.height_above_field_ft is not None and where.height_above_field_ft < CIRCUIT_BELOW_FT:
             return True
-        if self._top_ft is None or state.altitude_ft is None:
+        altitude_ft = any_altitude_ft(state)
+        if self._top_ft is None or altitude_ft is None:
             return True
-        return state.altitude_ft < self._top_ft - DESCENT_BEGUN_FT
+        return altitude_ft < self._top_ft - DESCENT_BEGUN_FT
 
     def _is_just_off(self, state: State) -> bool:
-        if self.phase is not Phase.TAKE_OFF or self._left_ground_ft is None or state.altitude_ft is None:
+        altitude_ft = any_altitude_ft(state)
+        if self.phase is not Phase.TAKE_OFF or self._left_ground_ft is None or altitude_ft is None:
             return False
-        return state.altitude_ft - self._left_ground_ft < CLEAR_OF_GROUND_FT
+        return altitude_ft - self._left_ground_ft < CLEAR_OF_GROUND_FT
+
+
+def any_altitude_ft(state: State) -> float | None:
+    """Return an altitude to be compared with another of the same simulator: true, or else as shown, or by pressure."""
+    for altitude_ft in (state.altitude_ft, state.indicated_altitude_ft, state.pressure_altitude_ft):
+        if altitude_ft is not None:
+            return altitude_ft
+    return None
 
 
 def highest_ft(top_ft: float | None, altitude_ft: float | None) -> float | None:

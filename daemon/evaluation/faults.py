@@ -47,7 +47,7 @@ def short_approach(
     comes_kt: float | None = None,
 ) -> Sortie:
     """Put down shortly before the path, level to it and down it, beside the centreline if so told; nothing is wrong."""
-    handling, comes_kt = pattern.handling, comes_kt or pattern.handling.circuit_kt
+    handling, comes_kt = pattern.handling, comes_kt or pattern.slow_kt
     altitude_ft = pattern.path_altitude_ft(dice.uniform(4.2, 5.2))
     before_nm = handling.circuit_kt / 100.0 * dice.uniform(0.9, 1.3)
     far_nm = pattern.meets_path_nm(altitude_ft, angle_deg=angle_deg) + before_nm
@@ -59,7 +59,7 @@ def short_approach(
         placement=pattern.aloft(
             line=pattern.line(to_go_nm=far_nm, right_nm=right_nm, turned_deg=0.0),
             altitude_ft=altitude_ft,
-            airspeed_kt=comes_kt,
+            airspeed_kt=max(comes_kt, handling.circuit_kt),
         ),
         legs=(replace(level, offset_ft=beside_ft, airspeed_kt=comes_kt), replace(down, offset_ft=beside_ft)),
         plan=Plan(destination=pattern.end.name),
@@ -134,7 +134,7 @@ def slow(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
 def _at_speed(*, dice: random.Random, pattern: Pattern, size: float, limit_kt: float, alert: str) -> Sortie:
     wanted_kt = pattern.handling.reference_kt
     speed_kt = wanted_kt + size * limit_kt
-    comes_kt = max(speed_kt, pattern.handling.approach_kt)
+    comes_kt = max(speed_kt, pattern.slow_kt)
     good = short_approach(dice=dice, pattern=pattern, comes_kt=comes_kt)
     level, down = finals(tuple(good.legs))
     really = truth.off_speed(
@@ -181,7 +181,7 @@ class Dive:
 def steep(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
     """Leave the path shortly before the second gate, sinking so many times as fast as the profile allows."""
     handling, sink_fpm = pattern.handling, size * profile_of(pattern).most_sink_fpm
-    good = short_approach(dice=dice, pattern=pattern, comes_kt=handling.approach_kt)
+    good = short_approach(dice=dice, pattern=pattern)
     level, down = finals(tuple(good.legs))
     builds_s = BUILDS_S if size >= truth.SEEN_FROM else GatesParams().calm_s
     dives_ft = SECOND_FT + builds_s * sink_fpm / 60.0

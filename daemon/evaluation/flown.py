@@ -83,9 +83,9 @@ class Flown:
     useful: str = ""
     """Until when an alert is of use, in words."""
     sizes: list[tuple[float, float]] = field(default_factory=list)
-    """When and how big the fault really was, in thresholds; empty when it was not for the flight to decide."""
-    kept_s: float = 0.0
-    """For so long a big fault must have kept its size."""
+    """When and how big the fault really was, in thresholds."""
+    kept_s: float | None = None
+    """For so long a big fault must have kept its size; None when it was not for the flight to decide."""
     reason: str | None = None
     """Of a small fault, only an alert with this reason is a nuisance."""
     alerts: list[Alert] = field(default_factory=list)
@@ -132,7 +132,8 @@ def fly_order(order: Order, *, crew: Crew, world: World) -> Flown:
     )
     if (fault := sortie.fault) is not None:
         flown.fault_alerts, flown.fault_level = fault.alerts, fault.level
-        flown.useful, flown.kept_s, flown.reason = fault.useful.words, fault.kept_s, fault.reason
+        flown.useful, flown.reason = fault.useful.words, fault.reason
+        flown.kept_s = None if fault.size is None else fault.kept_s
     listen(engine=engine, sortie=sortie, conditions=conditions, flown=flown, world=world, dice=dice)
     return flown
 

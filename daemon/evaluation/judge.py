@@ -78,7 +78,9 @@ def judge(flown: Flown) -> Verdict:
         return Verdict.NUISANCE if worst_levels(flown) else Verdict.QUIET
     if flown.order.size < SEEN_FROM:
         return judge_small(flown)
-    if flown.sizes and not was_flown(meant=flown.order.size, sizes=while_of_use(flown), kept_s=flown.kept_s):
+    if flown.kept_s is not None and not was_flown(
+        meant=flown.order.size, sizes=while_of_use(flown), kept_s=flown.kept_s
+    ):
         return Verdict.NOT_FLOWN
     lead = lead_s(flown)
     if lead is None:

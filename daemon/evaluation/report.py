@@ -55,23 +55,33 @@ def print_report(console: Console, flights: Sequence[Flown]) -> None:
 
 def _faults(rows: Sequence[FaultRow]) -> Table:
     table = Table(
-        title="Faults, in sizes of the threshold; lead before it is too late",
+        title="Faults, in sizes of the threshold; seconds before it is of no more use",
         title_justify="left",
-        caption="too keen: said although it was smaller than the threshold. not flown: by the model's own course\n"
-        "never as big as meant, or half a fault was in truth a whole one when it was said; in no other column",
+        caption=f"{MEANING}\n{_useful(rows)}",
         caption_justify="left",
+        box=None,
+        padding=(0, 1, 0, 0),
     )
     table.add_column("fault", no_wrap=True)
-    for name in ("size", "by"):
-        table.add_column(name, justify="right", no_wrap=True)
-    for name in ("flown", "in time", "late", "missed", "too keen", "not flown"):
-        table.add_column(name, justify="right")
-    table.add_column("of use", no_wrap=True)
-    for name in ("least", "median"):
+    for name in ("size", "by", "flown", "seen", "late", "missed", "keen", "unflown", "least", "median"):
         table.add_column(name, justify="right", no_wrap=True)
     for row in rows:
         table.add_row(*_cells(row))
     return table
+
+
+MEANING = (
+    "keen: said although smaller than the threshold. unflown, and in no other column: by the flight model's own "
+    "course never as big as meant, or half a fault that was a whole one when it was said"
+)
+
+
+def _useful(rows: Sequence[FaultRow]) -> str:
+    """Return until when an alert is of use, fault by fault."""
+    faults: dict[str, list[str]] = {}
+    for row in rows:
+        faults.setdefault(row.useful, []).append(row.scenario)
+    return "\n".join(f"of use {words}: {', '.join(dict.fromkeys(names))}" for words, names in faults.items() if words)
 
 
 def _cells(row: FaultRow) -> tuple[str, ...]:
@@ -86,9 +96,8 @@ def _cells(row: FaultRow) -> tuple[str, ...]:
         "" if small else str(verdicts[Verdict.MISSED]),
         str(verdicts[Verdict.NUISANCE]) if small else "",
         str(verdicts[Verdict.NOT_FLOWN] or ""),
-        row.useful,
-        "" if row.lead_s is None else f"{row.lead_s[0]:.0f} s",
-        "" if row.lead_s is None else f"{row.lead_s[1]:.0f} s",
+        "" if row.lead_s is None else f"{row.lead_s[0]:.0f}",
+        "" if row.lead_s is None else f"{row.lead_s[1]:.0f}",
     )
 
 

@@ -23,8 +23,10 @@ from otherseat.daemon.flight_model.legs import Leg, Line
 from otherseat.daemon.flight_model.loops import Handling
 from otherseat.daemon.flight_model.world import World, beside
 
-COMES_DOWN_FT = 900.0
-"""So much higher an arrival starts, so that it is an arrival and no cruise."""
+COMES_DOWN_S = 75.0
+"""So long an arrival comes down before, so that it is an arrival and no cruise."""
+LEADS_MIN = 2.0
+"""So long it is flown before it comes to the fault."""
 TURN_BACK_KT = 1.05
 """True over indicated airspeed at the heights of these flights, about."""
 ROLL_NM = 0.05
@@ -54,7 +56,7 @@ def passed(*, dice: random.Random, world: World, pattern: Pattern, size: float) 
         handling=pattern.handling,
         placement=beside(
             line=over,
-            along_nm=-4.0,
+            along_nm=-LEADS_MIN * pattern.handling.cruise_kt / 60.0,
             across_ft=beside_ft,
             ground_ft=field.elevation_ft,
             altitude_ft=altitude_ft,
@@ -132,8 +134,8 @@ def flown_through(*, dice: random.Random, pattern: Pattern, size: float) -> Sort
         handling=handling,
         placement=beside(
             line=across,
-            along_nm=-4.0,
-            altitude_ft=altitude_ft + COMES_DOWN_FT,
+            along_nm=-LEADS_MIN * handling.circuit_kt / 60.0,
+            altitude_ft=altitude_ft + COMES_DOWN_S / 60.0 * handling.sink_fpm,
             airspeed_kt=handling.circuit_kt,
             ground_ft=pattern.end.elevation_ft,
         ),

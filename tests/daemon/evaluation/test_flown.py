@@ -1,11 +1,14 @@
 """Flying orders: real flights on the model, the same from the same seed."""
 
+import pytest
+
 from otherseat.daemon.evaluation.catalogue import AIRCRAFT, SCENARIOS
 from otherseat.daemon.evaluation.flown import Order
 from otherseat.daemon.evaluation.judge import Verdict, judge
 from otherseat.daemon.evaluation.squadron import fly_one, fly_orders, make_orders
+from otherseat.daemon.evaluation.truth import kept_up
 
-SHORT = Order(scenario="take-off-elsewhere", aircraft="light", size=2.0, seed=3)
+SHORT = Order(scenario="take-off-elsewhere", aircraft="light", size=1.0, seed=3)
 
 
 def test_same_order_same_flight() -> None:
@@ -28,12 +31,39 @@ def test_another_seed_is_another_flight() -> None:
 def test_wrong_runway_is_said_before_40_kt() -> None:
     """Lined up on another runway than planned, light single and jet are told before 40 kt."""
     flights = [
-        fly_one(Order(scenario="take-off-elsewhere", aircraft=aircraft, size=2.0, seed=seed))
+        fly_one(Order(scenario="take-off-elsewhere", aircraft=aircraft, size=1.0, seed=seed))
         for aircraft in AIRCRAFT
         for seed in range(3)
     ]
 
     assert {Verdict.DETECTED} == {judge(flight) for flight in flights}
+
+
+@pytest.mark.parametrize(
+    ("scenario", "aircraft", "size"),
+    [
+        ("fast", "jet", 1.3),
+        ("steep", "light", 2.0),
+        ("setting", "light", 1.3),
+        ("passed", "jet", 1.0),
+        ("never-down", "jet", 1.0),
+        ("flown-through", "jet", 1.0),
+        ("take-off-taxiway", "light", 1.0),
+    ],
+)
+def test_a_fault_is_seen_in_time(scenario: str, aircraft: str, size: float) -> None:
+    """A fault of each kind is flown by the model and told before it is too late."""
+    flight = fly_one(Order(scenario=scenario, aircraft=aircraft, size=size, seed=8))
+
+    assert (None, Verdict.DETECTED) == (flight.error, judge(flight))
+
+
+def test_half_a_fault_is_nothing() -> None:
+    """Beside the centreline by half of what is allowed, nothing is said of it."""
+    flight = fly_one(Order(scenario="aside", aircraft="light", size=0.5, seed=8))
+
+    assert (None, Verdict.QUIET) == (flight.error, judge(flight))
+    assert 0.5 == pytest.approx(kept_up(flight.sizes, for_s=10.0), abs=0.3)
 
 
 def test_a_circuit_ends_where_it_began() -> None:
@@ -64,5 +94,6 @@ def test_orders() -> None:
     assert 40 == len(normal)
     assert {name for name, scenario in SCENARIOS.items() if scenario.normal} == {order.scenario for order in normal}
     assert {0.5, 1.3, 2.0} == sizes
+    assert 2 * 3 * 2 == sum(order.scenario == "high" for order in orders)
     assert all(order.aircraft in SCENARIOS[order.scenario].aircraft for order in orders)
     assert [] == make_orders(flights=4, faults=2, seed=1, aircraft=("jet",), only=["overhead-join"])

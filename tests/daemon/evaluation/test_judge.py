@@ -30,12 +30,25 @@ def alert(
     )
 
 
-def flown(scenario: str, *alerts: Alert, size: float = 2.0, seed: int = 1, error: str | None = None) -> Flown:
-    """Return a flight whose fault began at 100 s and mattered until 200 s."""
+def flown(
+    scenario: str,
+    *alerts: Alert,
+    size: float = 2.0,
+    seed: int = 1,
+    error: str | None = None,
+    level: Level = Level.ADVICE,
+    sizes: list[float] | None = None,
+    reason: str | None = None,
+) -> Flown:
+    """Return a flight whose fault began at 100 s and mattered until 200 s; sizes: at 145 s and every 2 s."""
     return Flown(
         order=Order(scenario=scenario, aircraft="light", size=size, seed=seed),
         conditions="",
         fault_alerts=frozenset({"glidepath-high"}),
+        fault_level=level,
+        sizes=[(145.0 + 2.0 * number, size) for number, size in enumerate(sizes or [])],
+        kept_s=None if sizes is None else 4.0,
+        reason=reason,
         alerts=list(alerts),
         began_s=100.0,
         too_late_s=200.0,
@@ -50,13 +63,39 @@ def flown(scenario: str, *alerts: Alert, size: float = 2.0, seed: int = 1, error
         pytest.param(flown("high", alert(150.0)), Verdict.DETECTED, id="in-time"),
         pytest.param(flown("high", alert(200.0)), Verdict.DETECTED, id="just-in-time"),
         pytest.param(flown("high", alert(201.0)), Verdict.LATE, id="late"),
-        pytest.param(flown("high", alert(50.0)), Verdict.MISSED, id="before-it-began"),
+        pytest.param(flown("high", alert(50.0)), Verdict.DETECTED, id="standing-when-it-began"),
+        pytest.param(
+            flown("high", alert(50.0), alert(90.0, change=Change.CLEARED)), Verdict.MISSED, id="gone-when-it-began"
+        ),
+        pytest.param(
+            flown("high", alert(50.0), alert(120.0, change=Change.CLEARED)), Verdict.DETECTED, id="cleared-later"
+        ),
         pytest.param(flown("high", alert(150.0, name="glidepath-low")), Verdict.MISSED, id="another-alert"),
-        pytest.param(flown("high", alert(150.0, change=Change.CHANGED)), Verdict.MISSED, id="only-changed"),
+        pytest.param(flown("high", alert(150.0), level=Level.WARNING), Verdict.MISSED, id="too-mild"),
+        pytest.param(
+            flown(
+                "high",
+                alert(50.0),
+                alert(150.0, change=Change.CHANGED, level=Level.WARNING),
+                level=Level.WARNING,
+            ),
+            Verdict.DETECTED,
+            id="risen-in-time",
+        ),
+        pytest.param(flown("high", alert(150.0), sizes=[1.0, 1.2, 1.1]), Verdict.NOT_FLOWN, id="not-as-big-as-meant"),
+        pytest.param(flown("high", sizes=[1.9, 2.1, 2.0]), Verdict.MISSED, id="as-big-as-meant"),
+        pytest.param(flown("high", sizes=[]), Verdict.NOT_FLOWN, id="never-begun"),
         pytest.param(flown("high"), Verdict.MISSED, id="missed"),
         pytest.param(flown("high", size=0.5), Verdict.QUIET, id="small-and-quiet"),
         pytest.param(flown("high", alert(150.0), size=0.5), Verdict.NUISANCE, id="small-and-said"),
         pytest.param(flown("high", alert(150.0, name="other"), size=0.5), Verdict.QUIET, id="small-another-alert"),
+        pytest.param(
+            flown("high", alert(150.0), size=0.5, sizes=[0.6, 1.1, 1.2]),
+            Verdict.NOT_FLOWN,
+            id="small-but-in-truth-whole",
+        ),
+        pytest.param(flown("high", alert(150.0), size=0.5, sizes=[0.6, 0.9, 0.7]), Verdict.NUISANCE, id="truly-small"),
+        pytest.param(flown("high", alert(150.0), size=0.5, reason="sink"), Verdict.QUIET, id="small-another-reason"),
         pytest.param(flown("circuit"), Verdict.QUIET, id="normal"),
         pytest.param(flown("circuit", alert(5.0, name="other")), Verdict.NUISANCE, id="normal-and-said"),
         pytest.param(flown("circuit", alert(5.0, level=Level.CALL)), Verdict.QUIET, id="a-call-is-no-nuisance"),
@@ -82,7 +121,7 @@ def test_fault_rows() -> None:
     flights = [flown("high", alert(time_s), seed=seed) for seed, time_s in enumerate((110.0, 150.0, 205.0))]
     (row,) = fault_rows([*flights, flown("circuit")])
 
-    assert (3, 2, 1) == (row.flights, row.verdicts[Verdict.DETECTED], row.verdicts[Verdict.LATE])
+    assert (3, 2, 1) == (row.flown, row.verdicts[Verdict.DETECTED], row.verdicts[Verdict.LATE])
     assert (-5.0, 50.0) == row.lead_s
 
 
