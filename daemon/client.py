@@ -11,6 +11,7 @@ a gap or a double. It outlives restarts of the daemon. Use a client from one thr
 program needs the selector loop.
 """
 
+import asyncio
 import os
 import time
 from collections.abc import AsyncIterator, Iterator
@@ -19,9 +20,19 @@ from typing import Any, Self
 from otherseat.daemon.connection import Asker, AskError, Connection, Following, Keys, NoAnswerError, run, run_async
 from otherseat.daemon.follow import Follower
 from otherseat.daemon.messages import Kind, Message
-from otherseat.daemon.sockets import DESK, FEED
+from otherseat.daemon.sockets import DESK, FEED, EndpointError
 
-__all__ = ["AskError", "AsyncClient", "AsyncSubscription", "Client", "Keys", "Message", "NoAnswerError", "Subscription"]
+__all__ = [
+    "AskError",
+    "AsyncClient",
+    "AsyncSubscription",
+    "Client",
+    "EndpointError",
+    "Keys",
+    "Message",
+    "NoAnswerError",
+    "Subscription",
+]
 
 ASK_S = 2.0
 
@@ -81,7 +92,8 @@ class _Client:
 
     What is left out is looked for in the environment: OTHERSEAT_FEED and OTHERSEAT_DESK say where the daemon is, and
     OTHERSEAT_KEY (a secret key's file) and OTHERSEAT_SERVER_KEY how to get in where the bus is locked; otherwise it is
-    the daemon on this machine. With a relay there is no desk and no snapshot: its feed puts things right.
+    the daemon on this machine. With a relay there is no desk and no snapshot: its feed puts things right. What is no
+    address raises EndpointError.
     """
 
     def __init__(
@@ -132,7 +144,13 @@ class Client(_Client):
 
 
 class AsyncClient(_Client):
-    """Listens and asks, from asyncio."""
+    """Listens and asks, from asyncio; what several tasks ask goes to the desk one after the other."""
+
+    def __init__(
+        self, *, feed: str | None = None, desk: str | None = None, relay: str | None = None, keys: Keys | None = None
+    ) -> None:
+        super().__init__(feed=feed, desk=desk, relay=relay, keys=keys)
+        self._turn = asyncio.Lock()
 
     async def __aenter__(self) -> Self:
         return self
@@ -141,8 +159,9 @@ class AsyncClient(_Client):
         self.close()
 
     async def ask(self, verb: str, *, timeout_s: float = ASK_S, **fields: Any) -> Any:
-        """Return the desk's reply to a verb and its fields, or raise AskError."""
-        return await run_async(self._asker.ask(verb, fields, timeout_s=timeout_s))
+        """Return the desk's reply to a verb and its fields, or raise AskError; timeout_s runs from its own turn on."""
+        async with self._turn:
+            return await run_async(self._asker.ask(verb, fields, timeout_s=timeout_s))
 
     def subscribe(self, *kinds: Kind | str, aircraft: str | None = None, newest: bool = False) -> AsyncSubscription:
         """Subscribe to some kinds of message, or all; newest keeps only the newest state and picture of each."""

@@ -24,7 +24,7 @@ from otherseat.daemon.follow import Follower, newest_of
 from otherseat.daemon.gate import unlock
 from otherseat.daemon.keys import Pair, read_pair, read_public
 from otherseat.daemon.messages import Message, MessageError, summary, unpack
-from otherseat.daemon.sockets import notice_dead_peers, reconnect_soon
+from otherseat.daemon.sockets import EndpointError, connect, notice_dead_peers, reconnect_soon
 from otherseat.daemon.verbs import VERBS, SnapshotReply
 
 RECEIVE_HIGH_WATER = 20_000
@@ -140,17 +140,24 @@ class Connection:
     """The two ends of one daemon, or the feed alone."""
 
     def __init__(self, *, feed: str, desk: str | None, keys: Keys | None = None) -> None:
+        """Connect nothing yet, but try the addresses: EndpointError says at once which of them is none."""
         self.feed = feed
         self.desk = desk
         self._keys = keys
         self._context: zmq.Context[zmq.Socket[bytes]] = zmq.Context()
+        try:
+            for endpoint in filter(None, (feed, desk)):
+                self.open(zmq.SUB, endpoint).close(linger=0)
+        except EndpointError:
+            self.close()
+            raise
 
     def close(self) -> None:
         """Close every socket."""
         self._context.destroy(linger=0)
 
     def open(self, kind: int, endpoint: str) -> "zmq.Socket[bytes]":
-        """Connect a socket; it reconnects by itself."""
+        """Connect a socket, which reconnects by itself; EndpointError for what is no address."""
         socket: zmq.Socket[bytes] = self._context.socket(kind)
         socket.setsockopt(zmq.LINGER, 0)
         socket.setsockopt(zmq.RCVHWM, RECEIVE_HIGH_WATER)
@@ -160,7 +167,7 @@ class Connection:
         reconnect_soon(socket)
         if self._keys is not None:
             unlock(socket, pair=self._keys.own, server=self._keys.server)
-        socket.connect(endpoint)
+        connect(socket, endpoint)
         return socket
 
     @property

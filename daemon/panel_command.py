@@ -7,7 +7,7 @@ import click
 
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.sockets import DESK, FEED
-from otherseat.daemon.unusable import needs
+from otherseat.daemon.unusable import needs, usable
 
 
 @click.command(
@@ -66,5 +66,5 @@ def panel(  # one parameter an option
     except AddressError as error:
         raise click.UsageError(str(error)) from error
     click.echo(invitation(address=address, port=server.port, pairing=pairing, pair_all=pair_all, picture=qr))
-    with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
+    with usable(), asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
         runner.run(server.serve())

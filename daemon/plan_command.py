@@ -73,7 +73,7 @@ def _told(line: str, *, file: Path | None, aircraft: str, feed: str, desk: str) 
     from otherseat.daemon.client import AskError, Client, NoAnswerError  # noqa: PLC0415 - sockets only where needed
 
     try:
-        with Client(feed=feed, desk=desk) as client:
+        with usable(), Client(feed=feed, desk=desk) as client:
             return _lines(_asked(client, line, file=file, aircraft=aircraft))
     except NoAnswerError as error:
         message = f"no daemon answers at {desk}: start one with `otherseat fly`, or use --check ({error})"

@@ -9,14 +9,13 @@ import contextlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import click
 import zmq
 
 from otherseat.daemon.gate import Gate, bind, unlock
 from otherseat.daemon.keys import Pair, read_pair, read_public
-from otherseat.daemon.sockets import EndpointError, notice_dead_peers, reconnect_soon
+from otherseat.daemon.sockets import EndpointError, connect, notice_dead_peers, reconnect_soon
 from otherseat.daemon.unusable import usable
 
 FEED = "tcp://127.0.0.1:47811"
@@ -96,15 +95,8 @@ class Relay:
                 if own is None:
                     raise EndpointError(f"{upstream.address} is locked: --key names this relay's own secret key")
                 unlock(socket, pair=own, server=upstream.server)
-            _connect(socket, upstream.address)
+            connect(socket, upstream.address)
         return socket
-
-
-def _connect(socket: Any, address: str) -> None:
-    try:
-        socket.connect(address)
-    except zmq.ZMQError as error:
-        raise EndpointError(f"{address} can't be connected to: {error.strerror or error}") from error
 
 
 @click.command(

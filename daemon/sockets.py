@@ -10,7 +10,15 @@ HEARTBEAT_TIMEOUT_MS = 3_000
 
 
 class EndpointError(RuntimeError):
-    """An address that can't be bound; the message names it and says what to do."""
+    """An address that can't be bound or connected to; the message names it and says what is wrong."""
+
+
+def connect(socket: "zmq.Socket[bytes]", address: str) -> None:
+    """Connect a socket, or raise EndpointError for what is no address."""
+    try:
+        socket.connect(address)
+    except zmq.ZMQError as error:
+        raise EndpointError(f"{address} can't be connected to: {error.strerror or error}") from error
 
 
 def notice_dead_peers(socket: "zmq.Socket[bytes]") -> None:

@@ -19,6 +19,7 @@ from otherseat.daemon.messages import Kind, Message
 from otherseat.daemon.page import page, waiting
 from otherseat.daemon.scene import KINDS, Scene, seriousness
 from otherseat.daemon.sockets import DESK, FEED
+from otherseat.daemon.unusable import usable
 
 FRAME_S = 0.25
 PICTURE_WIDTH = 100
@@ -78,6 +79,7 @@ def watch(
     Everything comes from the bus: what you see here, a display of your own can show as well.
     """
     with (
+        usable(),
         Client(feed=feed, desk=desk, relay=relay, keys=read_keys(key, server_key)) as client,
         client.subscribe(*KINDS, aircraft=aircraft, newest=True) as subscription,
     ):

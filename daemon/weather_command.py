@@ -95,7 +95,7 @@ def _daemon(*, feed: str, desk: str) -> "Iterator[Client]":
     from otherseat.daemon.client import AskError, Client, NoAnswerError  # noqa: PLC0415 - sockets only where needed
 
     try:
-        with Client(feed=feed, desk=desk) as client:
+        with usable(), Client(feed=feed, desk=desk) as client:
             yield client
     except NoAnswerError as error:
         message = f"no daemon answers at {desk}: start one with `otherseat fly` ({error})"

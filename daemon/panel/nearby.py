@@ -6,8 +6,7 @@ aircraft: the page then draws the places of the plan alone.
 
 import structlog
 
-from otherseat.daemon.client import AskError, NoAnswerError
-from otherseat.daemon.panel.asking import Asking
+from otherseat.daemon.client import AskError, AsyncClient, NoAnswerError
 from otherseat.daemon.panel.hub import Hub
 from otherseat.daemon.panel.trace import Point, distance_nm
 
@@ -20,9 +19,9 @@ log = structlog.get_logger(__name__)
 class Nearby:
     """Keeps the near runway ends of every scene up to date."""
 
-    def __init__(self, *, hub: Hub, asking: Asking) -> None:
+    def __init__(self, *, hub: Hub, client: AsyncClient) -> None:
         self._hub = hub
-        self._asking = asking
+        self._client = client
         self._asked: dict[str, Point] = {}
         self._useless = False
 
@@ -41,7 +40,7 @@ class Nearby:
 
     async def _ask(self, aircraft: str, here: Point) -> None:
         try:
-            reply = await self._asking.ask(
+            reply = await self._client.ask(
                 "runways.near", latitude_deg=here.latitude_deg, longitude_deg=here.longitude_deg, within_nm=WITHIN_NM
             )
         except NoAnswerError:

@@ -9,9 +9,8 @@ import structlog
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
 from otherseat.advisories.speaking import Verbosity
-from otherseat.daemon.client import AskError
+from otherseat.daemon.client import AskError, AsyncClient
 from otherseat.daemon.messages import PlanMessage, summary
-from otherseat.daemon.panel.asking import Asking
 from otherseat.daemon.panel.hub import Hub, Viewer
 from otherseat.daemon.panel.pairing import Role
 
@@ -86,9 +85,9 @@ class RefusedOrderError(Exception):
 class Orders:
     """Carries the orders of pages to the desk."""
 
-    def __init__(self, *, hub: Hub, asking: Asking) -> None:
+    def __init__(self, *, hub: Hub, client: AsyncClient) -> None:
         self._hub = hub
-        self._asking = asking
+        self._client = client
 
     async def take(self, viewer: Viewer, text: str) -> None:
         """Carry out one order, and hand its reply to the page that gave it."""
@@ -116,26 +115,26 @@ class Orders:
 
     async def _ask(self, order: AnyOrder, aircraft: str) -> str:
         if isinstance(order, AcknowledgeOrder):
-            reply = await self._asking.ask("acknowledge", aircraft=aircraft, id=order.alert)
+            reply = await self._client.ask("acknowledge", aircraft=aircraft, id=order.alert)
             return acknowledged_text(len(reply.acknowledged))
         if isinstance(order, MuteOrder):
-            await self._asking.ask("mute", aircraft=aircraft, muted=order.muted)
+            await self._client.ask("mute", aircraft=aircraft, muted=order.muted)
             return "The voice is muted." if order.muted else "The voice speaks again."
         if isinstance(order, RunwayOrder):
             return await self._change_runway(order, aircraft)
         if isinstance(order, WeatherOrder):
-            await self._asking.ask("weather.set", aircraft=aircraft, report=order.report)
+            await self._client.ask("weather.set", aircraft=aircraft, report=order.report)
             return "Weather taken over."
         if isinstance(order, VerbosityOrder):
-            await self._asking.ask("tune", aircraft=aircraft, verbosity=order.verbosity.value)
+            await self._client.ask("tune", aircraft=aircraft, verbosity=order.verbosity.value)
             return f"The voice is {order.verbosity.value}."
         raise RefusedOrderError("This order is not known.")
 
     async def _change_runway(self, order: RunwayOrder, aircraft: str) -> str:
-        before: PlanMessage = await self._asking.ask("plan.get", aircraft=aircraft)
+        before: PlanMessage = await self._client.ask("plan.get", aircraft=aircraft)
         key = "departure" if order.leaving else "destination"
         plan = before.plan.model_copy(update={key: order.runway})
-        after: PlanMessage = await self._asking.ask("plan.set", aircraft=aircraft, plan=plan)
+        after: PlanMessage = await self._client.ask("plan.set", aircraft=aircraft, plan=plan)
         return f"Plan: {'leaving from' if order.leaving else 'landing on'} {getattr(after.plan, key)}."
 
 

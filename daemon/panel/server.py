@@ -15,7 +15,6 @@ from starlette.types import ASGIApp
 
 from otherseat.daemon.client import AsyncClient
 from otherseat.daemon.panel.app import Panel, PanelSettings
-from otherseat.daemon.panel.asking import Asking
 from otherseat.daemon.panel.guard import Names, is_loopback
 from otherseat.daemon.panel.hub import Hub
 from otherseat.daemon.panel.nearby import Nearby
@@ -69,13 +68,13 @@ class PanelServer:
 
     async def serve(self) -> None:
         """Serve until `stop` or a signal to end."""
-        async with AsyncClient(feed=self._settings.feed, desk=self._settings.desk) as client:
-            self._server = uvicorn.Server(self._config(client))
-            self._server.should_exit = self._stopping
-            try:
+        try:
+            async with AsyncClient(feed=self._settings.feed, desk=self._settings.desk) as client:
+                self._server = uvicorn.Server(self._config(client))
+                self._server.should_exit = self._stopping
                 await self._server.serve(sockets=[self._socket])
-            finally:
-                self._socket.close()
+        finally:
+            self._socket.close()
 
     def _config(self, client: AsyncClient) -> uvicorn.Config:
         return uvicorn.Config(
@@ -91,7 +90,6 @@ class PanelServer:
         )
 
     def _app(self, client: AsyncClient) -> ASGIApp:
-        asking = Asking(client)
         settings = self._settings
         panel = Panel(
             settings=PanelSettings(
@@ -101,13 +99,13 @@ class PanelServer:
                 own_pages=settings.own_pages,
             ),
             hub=self.hub,
-            orders=Orders(hub=self.hub, asking=asking),
+            orders=Orders(hub=self.hub, client=client),
             pairing=self.pairing,
         )
 
         @contextlib.asynccontextmanager
         async def lifespan(_: Starlette) -> AsyncIterator[None]:
-            tasks = [asyncio.create_task(self._listen(client)), asyncio.create_task(self._look_around(asking))]
+            tasks = [asyncio.create_task(self._listen(client)), asyncio.create_task(self._look_around(client))]
             yield
             for task in tasks:
                 task.cancel()
@@ -125,8 +123,8 @@ class PanelServer:
         async for message in client.listen(aircraft=self._settings.aircraft, newest=True):
             self.hub.take(message)
 
-    async def _look_around(self, asking: Asking) -> None:
-        nearby = Nearby(hub=self.hub, asking=asking)
+    async def _look_around(self, client: AsyncClient) -> None:
+        nearby = Nearby(hub=self.hub, client=client)
         while True:
             await nearby.look()
             await asyncio.sleep(LOOK_AROUND_S)

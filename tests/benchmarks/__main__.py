@@ -13,7 +13,7 @@ from pathlib import Path
 
 import click
 
-from tests.benchmarks import inside, outside, spoken
+from tests.benchmarks import inside, outside, recovery, spoken
 from tests.benchmarks.rows import Row, table
 
 Part = Callable[[bool], Iterator[Row]]
@@ -24,6 +24,7 @@ PARTS: dict[str, Part] = {
     "flood": lambda quick: outside.flood((10_000,) if quick else (1_000, 5_000, 10_000, 20_000), 2.0 if quick else 5.0),
     "crowd": lambda quick: outside.crowds((1, 1_000) if quick else (1, 10, 100, 1_000), 4.0 if quick else 20.0),
     "start": lambda quick: outside.start(1 if quick else 5),
+    "recovery": lambda _quick: recovery.recovery(),
     "voice": lambda quick: spoken.soon(10 if quick else 100),
     "again": lambda _quick: inside.again(),
     "runways": lambda _quick: inside.queries(),

@@ -5,20 +5,31 @@ import itertools
 import random
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Coroutine, Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
+from click.testing import CliRunner
 
 from otherseat.advisories.levels import Change
 from otherseat.advisories.plan import Plan
 from otherseat.advisories.state import State
-from otherseat.daemon.client import AskError, AsyncClient, Client, Message, NoAnswerError, Subscription
+from otherseat.daemon.cli import cli
+from otherseat.daemon.client import (
+    AskError,
+    AsyncClient,
+    Client,
+    EndpointError,
+    Message,
+    NoAnswerError,
+    Subscription,
+)
 from otherseat.daemon.messages import HealthMessage, Kind, PlanMessage, StandingMessage
-from tests.daemon.bench import Bench, bench
+from tests.daemon.bench import Bench, bench, unlimited
 from tests.daemon.samples import BODIES, alert
 
+Result = TypeVar("Result")
 NOWHERE = "tcp://127.0.0.1:9"
 """The discard port: nobody listens there on a machine of today."""
 
@@ -253,13 +264,51 @@ async def _async_session(standing: Bench) -> tuple[Any, list[Message]]:
     return status, got
 
 
+async def _ask_at_once(standing: Bench) -> list[PlanMessage]:
+    async with AsyncClient(feed=standing.feed.endpoint, desk=standing.desk.endpoint) as client:
+        asked = [client.ask("plan.get", aircraft=f"a{number}") for number in range(50)]
+        return list(await asyncio.gather(*asked))
+
+
+def on_loop(work: Coroutine[Any, Any, Result]) -> Result:
+    """Run it on a loop that can wait for sockets on every system."""
+    loop = asyncio.SelectorEventLoop if sys.platform == "win32" else asyncio.new_event_loop
+    with asyncio.Runner(loop_factory=loop) as runner:
+        return runner.run(work)
+
+
+def test_tasks_that_ask_at_once() -> None:
+    """Each of many tasks that share a client gets the answer to its own question."""
+    replies: dict[str, Any] = {"plan.get": lambda request: PlanMessage(aircraft=request.aircraft, plan=Plan())}
+    with bench(handlers=replies, allowance=unlimited()) as standing:
+        plans = on_loop(_ask_at_once(standing))
+
+    assert [f"a{number}" for number in range(50)] == [plan.aircraft for plan in plans]
+
+
+@pytest.mark.parametrize("which", ["feed", "desk", "relay"])
+@pytest.mark.parametrize("address", ["nonsense", "tcp://127.0.0.1", "http://127.0.0.1:1"])
+def test_what_is_no_address(which: str, address: str) -> None:
+    """A client says at once which address is none."""
+    with pytest.raises(EndpointError, match=f"^{address} can't be connected to"):
+        Client(**{which: address})
+
+
+@pytest.mark.parametrize("command", [["status"], ["watch"], ["plan"], ["panel", "--port", "0", "--no-qr"]])
+def test_an_environment_that_names_no_address(command: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """OTHERSEAT_FEED or OTHERSEAT_DESK that is no address ends a command with one line and exit code 2."""
+    monkeypatch.setenv("OTHERSEAT_DESK", "nonsense")
+    result = CliRunner().invoke(cli, command)
+
+    assert 2 == result.exit_code
+    assert "nonsense can't be connected to" in result.output.splitlines()[-1]
+
+
 def test_asyncio() -> None:
     """The asyncio client does the same."""
     with bench() as standing:
         standing.publish("state", "own", 1.0, State(time_s=1.0))
-        loop = asyncio.SelectorEventLoop if sys.platform == "win32" else asyncio.new_event_loop
-        with asyncio.Runner(loop_factory=loop) as runner:
-            status, got = runner.run(_async_session(standing))
+        status, got = on_loop(_async_session(standing))
 
     assert isinstance(status, HealthMessage)
     assert [1.0, 2.0, 2.0] == [message.body.time_s for message in got]

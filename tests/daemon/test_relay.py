@@ -1,105 +1,22 @@
 """Many daemons, one relay, and boards that watch them through it."""
 
 import contextlib
-import subprocess
-import sys
 import threading
-import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
-from otherseat.advisories.levels import Change, Level
+from otherseat.advisories.levels import Change
 from otherseat.advisories.state import State
-from otherseat.daemon.board import missing, ranked
+from otherseat.daemon.board import ranked
 from otherseat.daemon.client import Client, Keys
 from otherseat.daemon.keys import Role, add_client, make_pair, read_pair
-from otherseat.daemon.messages import StandingMessage
 from otherseat.daemon.relay import Relay, Upstream, relay
-from otherseat.daemon.scene import KINDS
-from otherseat.daemon.terminal import Watcher
-from tests.daemon.bench import Bench, bench
+from tests.daemon.bench import bench
+from tests.daemon.classroom import BOARDS, SEATS, alerts, boards_of, gone, names, relay_process, seats, stand, until
 from tests.daemon.samples import alert
-
-PATIENCE_S = 20.0
-SEATS = 20
-BOARDS = 3
-
-
-@contextlib.contextmanager
-def relay_process(
-    feeds: Sequence[str], *, feed: str = "tcp://127.0.0.1:*"
-) -> Iterator[tuple["subprocess.Popen[str]", str]]:
-    """Run `otherseat relay` as a process of its own; give the process and where boards find it."""
-    options = [part for one in feeds for part in ("--from", one)]
-    command = [sys.executable, "-m", "otherseat.daemon", "relay", "--feed", feed, *options]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, encoding="utf-8")
-    try:
-        assert process.stdout is not None
-        ready = dict(part.split("=", 1) for part in process.stdout.readline().split()[1:])
-        yield process, ready["feed"]
-    finally:
-        process.kill()
-        process.communicate()
-
-
-@contextlib.contextmanager
-def boards_of(feed: str, count: int) -> Iterator[list[Watcher]]:
-    """Watch a relay from so many boards."""
-    with contextlib.ExitStack() as stack:
-        boards = []
-        for _ in range(count):
-            client = stack.enter_context(Client(relay=feed))
-            subscription = stack.enter_context(client.subscribe(*KINDS))
-            boards.append(Watcher(subscription, where=feed, everybody=True))
-        yield boards
-
-
-def until(boards: Sequence[Watcher], seen: Callable[[Watcher], bool]) -> None:
-    """Let every board go on until each has seen it."""
-    until_s = time.monotonic() + PATIENCE_S
-    while time.monotonic() < until_s:
-        for board in boards:
-            board.step(timeout_s=0.02)
-        if all(seen(board) for board in boards):
-            return
-    raise AssertionError([(sorted(names(board)), gone(board)) for board in boards])
-
-
-def names(board: Watcher) -> set[str]:
-    """Return the daemons that a board has heard."""
-    return {daemon.health.seat for daemon in board.scene.daemons.values()}
-
-
-def gone(board: Watcher) -> list[str]:
-    """Return the daemons that a board misses."""
-    return missing(board.scene, now_s=board._clock())
-
-
-def stand(standing: Bench, number: int) -> None:
-    """Raise an alert on the seat, and have it stand every now and then."""
-    aircraft = f"a{number}"
-    raised = alert(1, aircraft=aircraft, level=Level(1 + number % 3))
-
-    def again() -> None:
-        if not standing.stopped:
-            standing.feed.stand(2.0, StandingMessage(aircraft=aircraft, alerts=(raised,), age_s=0.1))
-            standing.after(0.2, again)
-
-    standing.publish("alert", aircraft, 1.0, raised)
-    standing.later(again)
-
-
-@contextlib.contextmanager
-def seats(count: int) -> Iterator[list[Bench]]:
-    """Stand up so many daemons' buses, each with an alert of its own."""
-    with contextlib.ExitStack() as stack:
-        standing = [stack.enter_context(bench(seat=f"seat-{number:02}")) for number in range(count)]
-        for number, one in enumerate(standing):
-            stand(one, number)
-        yield standing
 
 
 def test_a_classroom() -> None:
@@ -109,7 +26,7 @@ def test_a_classroom() -> None:
         feeds = [one.feed.endpoint for one in daemons]
         process, feed = stack.enter_context(relay_process(feeds))
         boards = stack.enter_context(boards_of(feed, BOARDS))
-        until(boards, lambda board: names(board) == everybody and _alerts(board) == SEATS)
+        until(boards, lambda board: names(board) == everybody and alerts(board) == SEATS)
         order = [seat.ranked[0].level for seat in ranked(boards[0].scene, now_s=boards[0]._clock())]
         assert sorted(order, reverse=True) == order
 
@@ -117,17 +34,13 @@ def test_a_classroom() -> None:
         until(boards, lambda board: gone(board) == ["seat-07"])
         again = stack.enter_context(bench(feed=feeds[7], seat="seat-07"))
         stand(again, 7)
-        until(boards, lambda board: not gone(board) and names(board) == everybody and _alerts(board) == SEATS)
+        until(boards, lambda board: not gone(board) and names(board) == everybody and alerts(board) == SEATS)
 
         process.kill()
         process.wait()
         until(boards, lambda board: set(gone(board)) == everybody)
         stack.enter_context(relay_process(feeds, feed=feed))
-        until(boards, lambda board: not gone(board) and _alerts(board) == SEATS)
-
-
-def _alerts(board: Watcher) -> int:
-    return sum(len(seat.alerts) for seat in board.scene.seats.values())
+        until(boards, lambda board: not gone(board) and alerts(board) == SEATS)
 
 
 def test_frames_pass_unchanged() -> None:
@@ -191,9 +104,9 @@ def test_an_alert_that_clears_behind_a_relay() -> None:
         running(Relay(upstreams=[Upstream(standing.feed.endpoint)], feed="tcp://127.0.0.1:*")) as feed,
         boards_of(feed, 1) as boards,
     ):
-        until(boards, lambda board: _alerts(board) == 1)
+        until(boards, lambda board: alerts(board) == 1)
         standing.publish("alert", "a0", 3.0, alert(1, aircraft="a0", change=Change.CLEARED))
-        until(boards, lambda board: _alerts(board) == 0)
+        until(boards, lambda board: alerts(board) == 0)
 
 
 @pytest.mark.parametrize(
