@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from otherseat.daemon.cli import COMMANDS, LateGroup, cli
+from otherseat.daemon.extras import how_to_install
 from tests.flights.make import HERE
 from tests.running import PATIENCE_S, otherseat
 
@@ -92,3 +93,49 @@ def test_a_real_ctrl_c(command: list[str], code: int) -> None:
 
     assert (code, "otherseat: stopped") == (process.returncode, said.strip().splitlines()[-1])
     assert "Traceback" not in said
+
+
+EXTRAS = ["aerofiles", "distributed", "espeakng_loader", "gpxpy", "jinja2", "jsbsim", "matplotlib", "miniaudio", "piper", "pyarrow", "pyttsx3", "segno", "soundfile", "starlette", "uvicorn", "websockets"]
+
+
+def without_extras(*arguments: str) -> "subprocess.CompletedProcess[str]":
+    """Run a command where no extra is installed."""
+    program = f"import sys; sys.modules.update(dict.fromkeys({EXTRAS})); from otherseat.daemon.cli import main; main()"
+    return subprocess.run(
+        [sys.executable, "-c", program, *arguments],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=PATIENCE_S,
+        check=False,
+    )
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_without_any_extra(command: str) -> None:
+    """Whoever has installed no extra can still read what each command is for."""
+    ended = without_extras(command, "--help")
+
+    assert (0, "") == (ended.returncode, ended.stderr)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "extra"),
+    [
+        (["demo", "--fast"], "demo"),
+        (["evaluate"], "demo"),
+        (["panel", "--port", "0"], "panel"),
+        (["brief", "ZZKN/07 > ZZPS/27L", "--pdf", "none/a.pdf"], "pages"),
+        (["debrief", str(HERE / "demo.mcap")], "pages"),
+        (["voice", "test"], "voice"),
+    ],
+    ids=lambda value: value[0] if isinstance(value, list) else value,
+)
+def test_a_command_that_lacks_its_extra(arguments: list[str], extra: str) -> None:
+    """It says in one line which, and how to get it; exit code 2."""
+    ended = without_extras(*arguments)
+
+    assert 2 == ended.returncode
+    assert ended.stderr.startswith("otherseat: ")
+    assert f'"{how_to_install(extra).partition(chr(34))[2]}' in ended.stderr
+    assert "Traceback" not in ended.stderr

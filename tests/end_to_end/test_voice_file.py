@@ -9,7 +9,7 @@ from rich.console import Console
 
 from otherseat.advisories.levels import Level
 from otherseat.daemon.children import start_daemon
-from otherseat.daemon.demo import _watch
+from otherseat.daemon.demo_run import watch
 from otherseat.daemon.messages import CallMessage
 from otherseat.daemon.voice.sound import TARGET_LUFS, loudness
 from otherseat.daemon.voice.voice import Samples
@@ -32,7 +32,7 @@ def flown(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[CallMessage], 
     with importlib.resources.as_file(demo_plan()) as plan:
         daemon, where = start_daemon("--plan", str(plan), *options)
     with daemon:
-        log = _watch(Console(quiet=True), where=where, fast=True, scene=3)
+        log = watch(Console(quiet=True), where=where, fast=True, scene=3)
     with wave.open(str(file), "rb") as heard:
         content = np.frombuffer(heard.readframes(heard.getnframes()), dtype="<i2")
     return log.calls, np.asarray(content / 32_767.0, dtype=np.float32)
