@@ -95,7 +95,24 @@ def test_a_real_ctrl_c(command: list[str], code: int) -> None:
     assert "Traceback" not in said
 
 
-EXTRAS = ["aerofiles", "distributed", "espeakng_loader", "gpxpy", "jinja2", "jsbsim", "matplotlib", "miniaudio", "piper", "pyarrow", "pyttsx3", "segno", "soundfile", "starlette", "uvicorn", "websockets"]
+EXTRAS = [
+    "aerofiles",
+    "distributed",
+    "espeakng_loader",
+    "gpxpy",
+    "jinja2",
+    "jsbsim",
+    "matplotlib",
+    "miniaudio",
+    "piper",
+    "pyarrow",
+    "pyttsx3",
+    "segno",
+    "soundfile",
+    "starlette",
+    "uvicorn",
+    "websockets",
+]
 
 
 def without_extras(*arguments: str) -> "subprocess.CompletedProcess[str]":
