@@ -2,6 +2,7 @@
 
 import json
 import sys
+import tomllib
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -39,12 +40,23 @@ def test_from_an_index(monkeypatch: pytest.MonkeyPatch) -> None:
     [("pipx_metadata.json", "pipx install --force"), ("uv-receipt.toml", "uv tool install --force")],
 )
 def test_in_an_environment_of_its_own(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, file: str, command: str) -> None:
-    """The tool that made the environment is the one that adds to it."""
+    """The tool that made the environment makes it anew, with what is there already."""
     (tmp_path / file).touch()
     monkeypatch.setattr(sys, "prefix", str(tmp_path))
+    monkeypatch.setattr(extras, "find_spec", lambda name: name if name in {"espeakng_loader", "jsbsim"} else None)
     installed(monkeypatch, FOLDER)
 
-    assert how_to_install("pages").startswith(f'{command} ".[pages]"')
+    assert f'{command} ".[demo,voice,pages]" in the folder of its README' == how_to_install("pages")
+
+
+def test_every_extra_has_a_mark() -> None:
+    """Whatever a user may have installed is known by its library, which that extra does bring."""
+    with (Path(__file__).parents[2] / "pyproject.toml").open("rb") as stream:
+        listed = tomllib.load(stream)["project"]["optional-dependencies"]
+    brings = {extra: " ".join(needs).replace("-", "_") for extra, needs in listed.items()}
+
+    assert set(listed) - {"browser", "dev", "evaluation", "test"} == set(extras.MARKS)
+    assert [] == [extra for extra, library in extras.MARKS.items() if library not in brings[extra]]
 
 
 def test_nothing_else_says_how() -> None:
