@@ -2,7 +2,7 @@
 
 From the project's own folder   the package is installed as "." with the extra, in that folder
 From an index of packages       it is installed by its name
-In an environment of its own    the tool that made it (pipx, uv) makes it anew, so with the extras that are there already
+In an environment of its own    the tool that made it (pipx, uv) makes it anew, with the extras that are there too
 """
 
 import json
