@@ -92,22 +92,24 @@ class Service:
                 teach=self._settings.voice.teach,
             )
             self.roster = Roster(knowledge=knowledge, outlets=outlets, memory=memory)
-            reception = Reception(roster=self.roster, feed=self.feed)
-            self._handlers: dict[str, Callable[[Any], Any]] = {
-                **reception.handlers(),
-                "status": self.health,
-                "voice": self._adjust_voice,
-            }
-            self.desk = Desk(
-                self._context,
-                self._settings.bus.desk,
-                handlers=self._handlers,
-                allowance=Allowance(burst=ASKED_AT_ONCE, per_s=ASKED_PER_S),
-                gate=self._gate,
-            )
+            self._handlers = self._all_handlers()
+            self.desk = self._open_desk()
         except Exception:
             self._close_context()
             raise
+
+    def _all_handlers(self) -> dict[str, Callable[[Any], Any]]:
+        reception = Reception(roster=self.roster, feed=self.feed)
+        return {**reception.handlers(), "status": self.health, "voice": self._adjust_voice}
+
+    def _open_desk(self) -> Desk:
+        return Desk(
+            self._context,
+            self._settings.bus.desk,
+            handlers=self._handlers,
+            allowance=Allowance(burst=ASKED_AT_ONCE, per_s=ASKED_PER_S),
+            gate=self._gate,
+        )
 
     async def run(self, stop: asyncio.Event) -> None:
         """Work until told to stop, then close everything."""

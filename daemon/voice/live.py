@@ -15,7 +15,7 @@ import structlog
 
 from otherseat.advisories.levels import Level
 from otherseat.daemon.voice.player import DEFAULT_DEVICE, Player
-from otherseat.daemon.voice.queue import SpeechQueue, Utterance, start_by_s
+from otherseat.daemon.voice.queue import Utterance
 from otherseat.daemon.voice.render import Renderer, clauses
 from otherseat.daemon.voice.speaker import Adjust, Done, Drop, Ear, MailboxSpeaker, Mute, Order, Say, SpeakerStatus
 from otherseat.daemon.voice.strip import NOTHING, Strip
@@ -41,13 +41,11 @@ class LiveSpeaker(MailboxSpeaker):
         ear: Ear = "both",
         ahead: Iterable[str] = (),
     ) -> None:
-        super().__init__(name="voice")
+        super().__init__(name="voice", status=SpeakerStatus(voice=renderer.voice_name, device=""))
         self._renderer = renderer
         self._wanted, self._volume, self._ear = device, volume, ear
-        self._queue = SpeechQueue()
         self._turn = 0
         self._ahead = deque(clause for speech in ahead for clause in clauses(speech))
-        self._status = SpeakerStatus(voice=renderer.voice_name, device="")
         self._strip = Strip(done=lambda turn: self._mailbox.put(Done(turn=turn)))
         self._strip.balance(volume=volume, ear=ear)
         self._player: Player | None = None
@@ -55,17 +53,6 @@ class LiveSpeaker(MailboxSpeaker):
         self._renderer.tone(level=Level.WARNING)  # made now, so that the first warning need not wait for it
         self._open()
         self._thread.start()
-
-    @property
-    def status(self) -> SpeakerStatus:
-        """Return how it is doing now."""
-        return replace(
-            self._status,
-            muted=self._queue.muted,
-            waiting=len(self._queue),
-            given_up=self._queue.given_up,
-            quiet=self._queue.quiet,
-        )
 
     def _obey(self, order: Order) -> None:
         if isinstance(order, Say):
@@ -82,17 +69,7 @@ class LiveSpeaker(MailboxSpeaker):
         return self._queue.drop(order.alert_id)
 
     def _say(self, order: Say) -> None:
-        now_s = time.monotonic()
-        expires_s = None if order.expires_s is None else now_s + order.expires_s - order.time_s
-        utterance = Utterance(
-            speech=order.speech,
-            level=order.level,
-            louder=order.louder,
-            alert_id=order.alert_id,
-            start_by_s=start_by_s(level=order.level, alert_id=order.alert_id, now_s=now_s, expires_s=expires_s),
-        )
-        if self._queue.add(utterance):
-            self._queue.cut()
+        if self._wants_the_word(order, now_s=time.monotonic()):
             self._strip.cut()
 
     def _adjust(self, order: Adjust) -> None:

@@ -13,7 +13,6 @@ from pathlib import Path
 import numpy as np
 import structlog
 
-from otherseat.daemon.voice.queue import SpeechQueue, Utterance, start_by_s
 from otherseat.daemon.voice.render import RATE_HZ, Renderer
 from otherseat.daemon.voice.speaker import Adjust, Drop, MailboxSpeaker, Mute, Order, Say, SpeakerStatus
 from otherseat.daemon.voice.voice import Samples, VoiceError
@@ -42,32 +41,19 @@ class SessionFile(MailboxSpeaker):
 
     def __init__(self, *, path: Path, renderer: Renderer) -> None:
         """Begin the file; raises OSError when it can't be written."""
-        super().__init__(name="voice-file")
+        super().__init__(name="voice-file", status=SpeakerStatus(voice=renderer.voice_name, device=str(path)))
         self._renderer = renderer
         self._file = path.open("wb")
         self._wave = wave.open(self._file, "wb")  # noqa: SIM115 - closed by _end
         self._wave.setnchannels(1)
         self._wave.setsampwidth(2)
         self._wave.setframerate(RATE_HZ)
-        self._queue = SpeechQueue()
-        self._status = SpeakerStatus(voice=renderer.voice_name, device=str(path))
         self._playing: _Playing | None = None
         self._origin_s: float | None = None
         self._now = 0
         """The present, as a place in the file."""
         self._written = 0
         self._thread.start()
-
-    @property
-    def status(self) -> SpeakerStatus:
-        """Return how it is doing now."""
-        return replace(
-            self._status,
-            muted=self._queue.muted,
-            waiting=len(self._queue),
-            given_up=self._queue.given_up,
-            quiet=self._queue.quiet,
-        )
 
     def _obey(self, order: Order) -> None:
         if isinstance(order, Say | Drop | Mute):
@@ -83,17 +69,7 @@ class SessionFile(MailboxSpeaker):
         self._begin()
 
     def _say(self, order: Say) -> None:
-        now_s = self._now / RATE_HZ
-        expires_s = None if order.expires_s is None else now_s + order.expires_s - order.time_s
-        utterance = Utterance(
-            speech=order.speech,
-            level=order.level,
-            louder=order.louder,
-            alert_id=order.alert_id,
-            start_by_s=start_by_s(level=order.level, alert_id=order.alert_id, now_s=now_s, expires_s=expires_s),
-        )
-        if self._queue.add(utterance):
-            self._queue.cut()
+        if self._wants_the_word(order, now_s=self._now / RATE_HZ):
             self._cut()
 
     def _adjust(self, order: Adjust) -> None:

@@ -7,13 +7,14 @@ hands it to a device (live.py) or to a file (session.py).
 import contextlib
 import threading
 from abc import ABC, abstractmethod
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from queue import Empty, SimpleQueue
-from typing import Literal, Protocol
+from typing import Literal
 
 import structlog
 
 from otherseat.advisories.levels import Level
+from otherseat.daemon.voice.queue import SpeechQueue, Utterance, start_by_s
 
 log = structlog.get_logger(__name__)
 
@@ -42,13 +43,13 @@ class SpeakerStatus:
     """What is wrong, in plain words; "" when all is well."""
 
 
-class Speaker(Protocol):
-    """What the loop needs of a voice. time_s is state time."""
+class Speaker:
+    """What the loop needs of a voice. time_s is state time. This one takes everything and says nothing."""
 
     @property
     def status(self) -> SpeakerStatus:
         """Return how it is doing now."""
-        ...
+        return SpeakerStatus(voice="none", device="")
 
     def say(
         self,
@@ -64,23 +65,18 @@ class Speaker(Protocol):
 
         louder: how many times it has been said in vain, for a warning that must be heard at last.
         """
-        ...
 
     def drop(self, *, alert_id: str, time_s: float) -> None:
         """Take back a cleared alert: none of its sentences begins any more, and the one being said ends."""
-        ...
 
     def mute(self, *, on: bool, time_s: float) -> None:
         """Quieten at once and until told otherwise, or give the voice back."""
-        ...
 
     def adjust(self, change: "Adjust") -> None:
         """Change volume, ear, device or rate while running."""
-        ...
 
     def close(self) -> None:
         """End; a file is written to its end first."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,18 +129,41 @@ class Done:
 Order = Say | Drop | Mute | Adjust | Done
 
 
-class MailboxSpeaker(ABC):
-    """The mailbox and its thread; a subclass says what to do with each order."""
+class MailboxSpeaker(Speaker, ABC):
+    """The mailbox, its thread and its queue; a subclass says what to do with each order."""
 
-    def __init__(self, *, name: str) -> None:
+    def __init__(self, *, name: str, status: SpeakerStatus) -> None:
+        self._queue = SpeechQueue()
+        self._status = status
         self._mailbox: SimpleQueue[Order | None] = SimpleQueue()
         self._closed = False
         self._thread = threading.Thread(target=self._run, name=name, daemon=True)
 
     @property
-    @abstractmethod
     def status(self) -> SpeakerStatus:
         """Return how it is doing now."""
+        return replace(
+            self._status,
+            muted=self._queue.muted,
+            waiting=len(self._queue),
+            given_up=self._queue.given_up,
+            quiet=self._queue.quiet,
+        )
+
+    def _wants_the_word(self, order: Say, *, now_s: float) -> bool:
+        """Put a sentence into the queue, by a clock of one's own; say whether it cuts in on the one being said."""
+        expires_s = None if order.expires_s is None else now_s + order.expires_s - order.time_s
+        utterance = Utterance(
+            speech=order.speech,
+            level=order.level,
+            louder=order.louder,
+            alert_id=order.alert_id,
+            start_by_s=start_by_s(level=order.level, alert_id=order.alert_id, now_s=now_s, expires_s=expires_s),
+        )
+        cuts_in = self._queue.add(utterance)
+        if cuts_in:
+            self._queue.cut()
+        return cuts_in
 
     @abstractmethod
     def _obey(self, order: Order) -> None:
@@ -235,8 +254,8 @@ class MailboxSpeaker(ABC):
             return RETRY_S
 
 
-class SilentSpeaker:
-    """Takes everything and says nothing; says why in its status."""
+class SilentSpeaker(Speaker):
+    """Says why nothing is said, in its status."""
 
     def __init__(self, *, note: str = "") -> None:
         self._note = note
@@ -247,27 +266,6 @@ class SilentSpeaker:
         """Return how it is doing now."""
         return SpeakerStatus(voice="none", device="", muted=self._muted, note=self._note)
 
-    def say(
-        self,
-        *,
-        speech: str,
-        level: Level,
-        alert_id: str | None,
-        time_s: float,
-        expires_s: float | None = None,
-        louder: int = 0,
-    ) -> None:
-        """Say nothing."""
-
-    def drop(self, *, alert_id: str, time_s: float) -> None:
-        """Nothing waits."""
-
     def mute(self, *, on: bool, time_s: float) -> None:  # noqa: ARG002 - the contract's parameter
         """Remember it, for the status."""
         self._muted = on
-
-    def adjust(self, change: Adjust) -> None:
-        """Change nothing: there is no sound."""
-
-    def close(self) -> None:
-        """Nothing to give back."""
