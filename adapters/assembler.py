@@ -105,7 +105,7 @@ class Assembler:
             return None
         extra = track.derived.step(time_s=now_s, fresh=fresh)
         track.computed = frozenset(extra)
-        state, refused = State.accept({**fresh, **extra, "time_s": now_s, "aircraft": track.aircraft})
+        state, refused = State.accept({**extra, "time_s": now_s, "aircraft": track.aircraft}, checked=fresh)
         if refused:
             self.refused_fields.update(refused)
         return replace(state, computed=tuple(sorted(extra))) if state is not None and extra else state

@@ -50,11 +50,12 @@ class SourceClock:
             self._simulator_s, self._heard_s = sent_s, received_s
             return self._to(sent_s, jumped=self.now_s is not None)
         forward_s = sent_s + self._turns_s - last
-        wrap_s = next((wrap for wrap in WRAPS_S if abs(forward_s + wrap) < WRAP_SLACK_S), 0.0)
         if -LATE_S <= forward_s < 0.0:
             return Step.LATE
-        self._turns_s += wrap_s
-        forward_s += wrap_s
+        if forward_s < 0.0:
+            wrap_s = next((wrap for wrap in WRAPS_S if abs(forward_s + wrap) < WRAP_SLACK_S), 0.0)
+            self._turns_s += wrap_s
+            forward_s += wrap_s
         jumped = forward_s < 0.0 or forward_s > JUMP_S + 10.0 * max(0.0, received_s - self_heard_s)
         if jumped:
             self._turns_s, forward_s = 0.0, sent_s - last

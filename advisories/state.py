@@ -100,12 +100,15 @@ class State:
     advisory, and no value that a source can send."""
 
     @classmethod
-    def accept(cls, values: Mapping[str, Value]) -> tuple["State | None", list[str]]:
+    def accept(cls, values: Mapping[str, Value], *, checked: Fields | None = None) -> tuple["State | None", list[str]]:
         """Return the state made of the values that are in bounds, and the names of those that are not.
 
-        The state is None when time_s itself is missing or refused.
+        The state is None when time_s itself is missing or refused. checked: further values, which came out of
+        `within_bounds` before.
         """
         kept, refused = within_bounds(values)
+        if checked:
+            kept = checked | kept
         state = cls(**kept) if "time_s" in kept else None  # type: ignore[arg-type]  # names and kinds were checked
         return state, refused
 

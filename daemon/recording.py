@@ -66,6 +66,10 @@ class Entry:
     body: dict[str, Any]
 
 
+DAMAGE = (McapError, zstandard.ZstdError, struct.error, ValueError, IndexError, MemoryError, OverflowError)
+"""What the libraries raise for bytes that are no record."""
+
+
 @dataclass(slots=True)
 class Recording:
     """A recording on disk. Reading keeps one chunk in memory, never the file."""
@@ -118,7 +122,7 @@ class Recording:
                     yield record
         except InvalidMagic:
             self.damage = "not MCAP at all"
-        except (McapError, zstandard.ZstdError, struct.error, ValueError, IndexError, MemoryError) as error:
+        except DAMAGE as error:
             self.damage = str(error) or type(error).__name__
 
 

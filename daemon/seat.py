@@ -77,13 +77,12 @@ class Seat:
         """Take in one state and publish what comes of it; None when the engine failed on it."""
         self.time_s = state.time_s
         self._greet(state.time_s)
+        self._outlets.feed.publish(Kind.STATE, state.aircraft, state.time_s, state)  # before all that takes time
+        if self._outlets.logbook is not None:
+            self._outlets.logbook.state(state)
         if self._muddle.noticed(state):
             log.warning("two_under_one_name", aircraft=self.aircraft)
             self._remark(TWO_UNDER_ONE_NAME, level=Level.ADVICE, time_s=state.time_s)
-        if self._outlets.logbook is not None:
-            self._outlets.logbook.state(state)
-        feed = self._outlets.feed
-        feed.publish(Kind.STATE, state.aircraft, state.time_s, state)
         try:
             outcome = self.engine.step(state)
         except Exception as error:  # noqa: BLE001 - one state too odd must not cost the next; see `faults`
@@ -94,10 +93,8 @@ class Seat:
         self._picture, self._state = outcome.picture, state
         if not outcome.thought:
             return outcome
-        if self._is_picture_due(state.time_s) or outcome.alerts or outcome.calls:
-            self._picture_s = state.time_s
-            feed.publish(Kind.PICTURE, state.aircraft, state.time_s, outcome.picture)
         self._tell(outcome.alerts, outcome.calls)
+        self._show(outcome)
         for fault in outcome.faults:
             self._note_fault(fault)
         if outcome.jumped:
@@ -207,10 +204,13 @@ class Seat:
         """Say something that no advisory found."""
         self._tell((), (Call(time_s=time_s, aircraft=self.aircraft, level=level, phrase=phrase, values={}),))
 
-    def _is_picture_due(self, time_s: float) -> bool:
-        if self._picture_s is None:
-            return True
-        return not 0.0 <= time_s - self._picture_s < self._picture_every_s - 1e-6
+    def _show(self, outcome: Outcome) -> None:
+        """Publish the picture: so many a second, and whenever something was told."""
+        time_s, last_s = outcome.picture.time_s, self._picture_s
+        soon = last_s is not None and 0.0 <= time_s - last_s < self._picture_every_s - 1e-6
+        if not soon or outcome.alerts or outcome.calls:
+            self._picture_s = time_s
+            self._outlets.feed.publish(Kind.PICTURE, self.aircraft, time_s, outcome.picture)
 
     def _tell(self, alerts: tuple[Alert, ...], calls: tuple[Call, ...]) -> None:
         for alert in alerts:

@@ -13,12 +13,13 @@ from pathlib import Path
 
 import click
 
-from tests.benchmarks import inside, outside, recovery, spoken
+from tests.benchmarks import inside, outside, recovery, spoken, think
 from tests.benchmarks.rows import Row, table
 
 Part = Callable[[bool], Iterator[Row]]
 PARTS: dict[str, Part] = {
     "chain": lambda quick: outside.chain((60.0,) if quick else (60.0, 250.0, 1_000.0), 2 if quick else 10),
+    "think": lambda quick: think.thoughts(5.0 if quick else 60.0),
     "share": lambda quick: outside.shares(5.0 if quick else 30.0),
     "step": lambda quick: inside.steps(1 if quick else 5),
     "flood": lambda quick: outside.flood((10_000,) if quick else (1_000, 5_000, 10_000, 20_000), 2.0 if quick else 5.0),

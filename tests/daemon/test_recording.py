@@ -1,6 +1,7 @@
 """Recordings: whole, cut short, damaged, foreign."""
 
 import random
+import struct
 from pathlib import Path
 
 import pytest
@@ -71,6 +72,18 @@ def test_flipped_bits(whole: bytes, tmp_path: Path) -> None:
         except RecordingError:
             continue
         assert set(read) <= set(range(CHUNKS * IN_A_CHUNK))
+
+
+@pytest.mark.parametrize("length", [2**40, 2**62, 2**63, 2**64 - 1])
+def test_an_unbelievable_length(length: int, whole: bytes, tmp_path: Path) -> None:
+    """A chunk that says it is longer than any memory ends the reading; it is not asked for."""
+    before, compression, after = whole.partition(b"\x04\x00\x00\x00zstd")
+    path = tmp_path / "long.mcap"
+    path.write_bytes(before + compression + struct.pack("<Q", length) + after[8:])
+    recording = Recording.open(path)
+
+    assert [] == list(recording.entries())
+    assert recording.damage
 
 
 @pytest.mark.parametrize(
