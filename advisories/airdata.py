@@ -14,6 +14,10 @@ from otherseat.advisories.real import DomainError
 from otherseat.advisories.state import State
 from otherseat.advisories.wind_filter import WindFilter
 
+REPORTED_ERROR_FT = 40.0
+"""A true altitude that a simulator reports, against the threshold's elevation in somebody else's table."""
+ALTIMETER_ERROR_FT = 75.0 + 27.0
+"""What FAA AIM 7-2-3 accepts of an altimeter before flight, and a hectopascal in its setting."""
 JET_RULE_FROM_FT = 18_000.0
 
 
@@ -39,6 +43,11 @@ def altitude_ft(state: State, *, station_elevation_ft: float | None = None) -> t
     except DomainError:  # above the atmosphere that the formula knows
         true_ft = shown_ft
     return true_ft, Source.COMPUTED
+
+
+def altitude_error_ft(source: Source | None) -> float:
+    """Return how wrong an altitude from there may be, and nothing be wrong."""
+    return ALTIMETER_ERROR_FT if source is Source.COMPUTED else REPORTED_ERROR_FT
 
 
 def pressure_altitude_ft(state: State) -> float | None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from otherseat.advisories import path, wind
 from otherseat.advisories.angles import difference_deg
 from otherseat.advisories.runway import RunwayEnd, frame_of
-from otherseat.advisories.units import M_PER_FT, M_PER_NM
+from otherseat.advisories.units import FT_PER_NM, M_PER_FT, M_PER_NM
 
 GATES_FT = (1_000.0, 500.0)
 """Heights above the field at which an approach should be stable (FSF ALAR briefing note 7.1)."""
@@ -114,6 +114,15 @@ def closing_speed_kt(*, groundspeed_kt: float | None, course_difference_deg: flo
     if abs(course_difference_deg) > CLOSING_ANGLE_DEG:
         return None
     return groundspeed_kt * math.cos(math.radians(course_difference_deg))
+
+
+def closes_on_centreline(
+    *, offset_ft: float, course_difference_deg: float, distance_nm: float, least_deg: float = 1.0
+) -> bool:
+    """Say whether the track, at least_deg or more towards the centreline, meets it before the threshold."""
+    towards_deg = -course_difference_deg if offset_ft > 0.0 else course_difference_deg
+    reach_ft = distance_nm * FT_PER_NM * math.tan(math.radians(min(max(towards_deg, 0.0), CLOSING_ANGLE_DEG)))
+    return towards_deg >= least_deg and reach_ft >= abs(offset_ft)
 
 
 def regain(

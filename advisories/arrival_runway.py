@@ -3,8 +3,8 @@
 wrong-runway-arrival  on final to another end of the planned airfield
 wrong-airfield        on final to an end of another airfield
 Levels                caution, warning below near_ft above that end
-Asked                 within within_nm and below below_ft, once the track leads certainly to one end: close parallels
-                      stay unsaid until the offset tells them apart
+Asked                 within within_nm and below below_ft (overhead_ft unless on the planned end's final), once the
+                      track leads certainly to one end: close parallels stay unsaid until the offset tells them apart
 Source                common practice, no source
 """
 
@@ -28,7 +28,11 @@ class ArrivalRunwayParams(Params):
 
     within_nm: float = Field(default=5.0, gt=0)
     below_ft: float = Field(default=2_000.0, gt=0)
+    overhead_ft: float = Field(default=1_200.0, gt=0)
+    """Away from the planned final it is asked lower than this only: higher up people cross an airfield to join."""
     near_ft: float = Field(default=500.0, gt=0)
+    down_ft: float = Field(default=30.0, ge=0)
+    """Lower than this over the runway it is as good as landed, whether the simulator reports the ground or not."""
 
 
 class ArrivalRunway:
@@ -49,9 +53,10 @@ class ArrivalRunway:
         """Return that the track leads elsewhere."""
         params = self._params
         height_ft = altitude_ft - tracked_end.elevation_ft
-        if phase not in ARRIVING or tracked_distance_nm > params.within_nm or height_ft > params.below_ft:
+        below_ft = params.below_ft if phase is Phase.FINAL else params.overhead_ft
+        if phase not in ARRIVING or tracked_distance_nm > params.within_nm or height_ft > below_ft:
             return
-        if plan.destination is None:
+        if plan.destination is None or (tracked_distance_nm < 0.0 and height_ft < params.down_ft):
             return
         level = Level.WARNING if height_ft < params.near_ft else Level.CAUTION
         if tracked_end.airfield != plan.destination.ident:

@@ -16,6 +16,7 @@ from collections.abc import Iterable
 from pydantic import Field
 
 from otherseat.advisories.advisory import Advisory, Params
+from otherseat.advisories.arrival import closes_on_centreline
 from otherseat.advisories.levels import Finding, Level
 from otherseat.advisories.picture import Phase
 from otherseat.advisories.profile import AircraftProfile
@@ -56,9 +57,12 @@ class Centreline:
         if phase is not Phase.FINAL or height_above_threshold_ft > params.below_ft or distance_to_threshold_nm <= 0.0:
             return
         alert = RIGHT if offset_ft > 0.0 else LEFT
-        towards_deg = -course_difference_deg if offset_ft > 0.0 else course_difference_deg
-        reach_ft = distance_to_threshold_nm * FT_PER_NM * math.tan(math.radians(max(towards_deg, 0.0)))
-        closing = towards_deg >= params.closing_deg and reach_ft >= abs(offset_ft)
+        closing = closes_on_centreline(
+            offset_ft=offset_ft,
+            course_difference_deg=course_difference_deg,
+            distance_nm=distance_to_threshold_nm,
+            least_deg=params.closing_deg,
+        )
         seen_deg = math.degrees(math.atan2(abs(offset_ft), (distance_to_threshold_nm + params.aim_nm) * FT_PER_NM))
         amount = 0.0 if closing else seen_deg / profile.offset_deg
         yield Finding(

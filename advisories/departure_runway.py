@@ -2,7 +2,8 @@
 
 wrong-runway-departure  lined up on another runway's surface than the planned end's
 wrong-end-departure     lined up on the planned runway's surface, facing the other way
-not-a-runway            rolling faster than rolling_kt, getting faster, and there is no runway beneath
+not-a-runway            rolling faster than rolling_kt, gaining gain_kt within gain_s, and there is no runway beneath: a
+                        take-off gains 2 kt/s and more, a brisk taxi none for long
 Levels                  advice while taxiing along a runway (it may be the way to the other end), caution when standing
                         lined up and from then on, for a roll that begins slowly is still a roll; warning from
                         rolling_kt up: it speaks before 40 kt
@@ -11,6 +12,7 @@ Silent                  after landing and in the air; not-a-runway where no runw
 Source                  common practice, no source
 """
 
+from collections import deque
 from collections.abc import Iterable
 
 from pydantic import Field
@@ -31,6 +33,8 @@ class DepartureRunwayParams(Params):
 
     standing_kt: float = Field(default=3.0, ge=0)
     rolling_kt: float = Field(default=25.0, gt=0, le=40)
+    gain_kt: float = Field(default=4.0, gt=0)
+    gain_s: float = Field(default=4.0, gt=0)
     near_nm: float = Field(default=3.0, gt=0)
 
 
@@ -39,12 +43,13 @@ class DepartureRunway:
 
     def __init__(self, params: DepartureRunwayParams) -> None:
         self._params = params
-        self._fastest_kt = 0.0
+        self._speeds: deque[tuple[float, float]] = deque()
         self._stood_on: RunwayEnd | None = None
 
     def look(
         self,
         *,
+        time_s: float,
         phase: Phase,
         groundspeed_kt: float,
         latitude_deg: float,
@@ -58,12 +63,10 @@ class DepartureRunway:
     ) -> Iterable[Finding]:
         """Return what is wrong with the runway beneath."""
         if phase not in BEFORE_FLIGHT:
-            self._fastest_kt, self._stood_on = 0.0, None
+            self._speeds.clear()
+            self._stood_on = None
             return
-        faster = groundspeed_kt >= self._fastest_kt - 0.5
-        self._fastest_kt = groundspeed_kt if faster else self._fastest_kt
-        if groundspeed_kt < self._params.standing_kt:
-            self._fastest_kt = groundspeed_kt
+        faster = self._is_gaining(time_s, groundspeed_kt)
         if surface_end != self._stood_on:
             self._stood_on = None
         if surface_end is not None:
@@ -74,6 +77,13 @@ class DepartureRunway:
             here = {"latitude_deg": latitude_deg, "longitude_deg": longitude_deg}
             if runways.surveyed(**here, within_nm=self._params.near_nm):
                 yield Finding(alert=NOT_A_RUNWAY, level=Level.WARNING, amount=2.0, phrase=NOT_A_RUNWAY)
+
+    def _is_gaining(self, time_s: float, groundspeed_kt: float) -> bool:
+        """Say whether the speed grows as in a take-off."""
+        self._speeds.append((time_s, groundspeed_kt))
+        while not 0.0 <= time_s - self._speeds[0][0] <= self._params.gain_s:
+            self._speeds.popleft()
+        return groundspeed_kt - min(speed_kt for _, speed_kt in self._speeds) >= self._params.gain_kt
 
     def _compare(self, *, surface: RunwayEnd, planned: RunwayEnd | None, groundspeed_kt: float) -> Iterable[Finding]:
         if planned is None or surface.airfield != planned.airfield or surface.runway == planned.runway:

@@ -4,7 +4,8 @@ gate-1000, gate-500                      a routine call: path, centreline, sink,
                                          limits
 gate-1000-unsettled, gate-500-unsettled  advice at the first gate, a caution at the second, naming the first thing that
                                          is not; seen from the gate for say_for_s, so it is out long before 400 ft
-Asked   once, when the height goes down through the gate on final; what did not arrive is not judged
+Asked   once, when the height goes down through the gate on final; what did not arrive is not judged. A centreline that
+        the track meets before the threshold is in hand; a path is not judged by less than the altitude may be wrong
 Sink    the mean of the last calm_s: one gust, or one step of a coarse report, is no verdict
 Limits  the profile's: path, centreline, sink, speed, bank, gear, flaps
 Source  FSF ALAR briefing note 7.1, recommended elements of a stabilised approach: within one dot of the path and the
@@ -21,8 +22,10 @@ from collections.abc import Iterable
 from pydantic import Field
 
 from otherseat.advisories.advisory import Advisory, Params
+from otherseat.advisories.airdata import altitude_error_ft
+from otherseat.advisories.arrival import closes_on_centreline
 from otherseat.advisories.levels import Finding, Level
-from otherseat.advisories.picture import Phase
+from otherseat.advisories.picture import Phase, Source
 from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.profile import AircraftProfile
 from otherseat.advisories.units import FT_PER_NM
@@ -59,7 +62,10 @@ class Gates:
         plan: ResolvedPlan,
         profile: AircraftProfile,
         path_deviation_deg: float | None = None,
+        height_above_path_ft: float | None = None,
+        altitude_source: Source | None = None,
         offset_ft: float | None = None,
+        course_difference_deg: float | None = None,
         distance_to_threshold_nm: float | None = None,
         vertical_speed_fpm: float | None = None,
         indicated_airspeed_kt: float | None = None,
@@ -75,8 +81,8 @@ class Gates:
             reasons = unsettled(
                 profile=profile,
                 approach_speed_kt=plan.plan.approach_speed_kt or profile.approach_speed_kt,
-                path_deviation_deg=path_deviation_deg,
-                offset_deg=_offset_deg(offset_ft, distance_to_threshold_nm),
+                path_deviation_deg=_certain_deg(path_deviation_deg, height_above_path_ft, altitude_source),
+                offset_deg=_offset_deg(offset_ft, distance_to_threshold_nm, course_difference_deg),
                 vertical_speed_fpm=self._calmed_fpm(),
                 indicated_airspeed_kt=indicated_airspeed_kt,
                 bank_deg=bank_deg,
@@ -145,10 +151,21 @@ def _beyond(value: float | None, limit: float) -> bool:
     return value is not None and abs(value) > limit
 
 
-def _offset_deg(offset_ft: float | None, distance_nm: float | None) -> float | None:
-    """Return the angle off the centreline, seen from AIM_NM beyond the threshold."""
+def _certain_deg(deviation_deg: float | None, height_ft: float | None, source: Source | None) -> float | None:
+    """Return the deviation from the path; 0 when it is no more than the altitude may be wrong."""
+    if deviation_deg is None or height_ft is None:
+        return deviation_deg
+    return deviation_deg if abs(height_ft) >= altitude_error_ft(source) else 0.0
+
+
+def _offset_deg(offset_ft: float | None, distance_nm: float | None, difference_deg: float | None) -> float | None:
+    """Return the angle off the centreline, seen from AIM_NM beyond the threshold; 0 while the track closes on it."""
     if offset_ft is None or distance_nm is None or distance_nm <= 0.0:
         return None
+    if difference_deg is not None and closes_on_centreline(
+        offset_ft=offset_ft, course_difference_deg=difference_deg, distance_nm=distance_nm
+    ):
+        return 0.0
     return math.degrees(math.atan2(offset_ft, (distance_nm + AIM_NM) * FT_PER_NM))
 
 

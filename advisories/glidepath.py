@@ -1,12 +1,14 @@
 """Glidepath: above or below the visual path on final, in degrees, so that it tightens as the runway nears.
 
-glidepath-high  deviation > high_deg; advice to 2 x high_deg, caution beyond. Caution and phrase `glidepath-high-lost`
+glidepath-high  deviation > high_deg; advice to 2 x high_deg, caution beyond, and then the phrase `glidepath-high-lost`
                 when no sink rate within limits regains the path by a gate; below the last one there is none to ask
 glidepath-low   deviation < -low_deg; caution to 2 x low_deg, warning beyond, and warning when lower than near_ft.
                 Low is always one level more serious than equally high
-Silent          inside quiet_nm, where the flare begins and a degree is a few feet; low also while it flies level above
-                level_ft, for so a path is met from below. Less than least_ft off is no finding: an altimeter and its
-                setting are no better (27 ft for a hectopascal)
+Silent          inside quiet_nm, where the flare begins and a degree is a few feet. Low until the path has been met on
+                this final, for it is met from below: above level_ft in level flight, and above steps_ft also while it
+                comes down to that level. High while it climbs, in a go-around, and while the track is more than
+                turning_deg off the course, for it flies farther than the centreline. Less off than the altitude may be
+                wrong is no finding: 40 ft, by an altimeter 102 ft, and then a warning needs low_deg beyond those
 Source          0.35 deg is one dot of a standard glideslope display (0.0875 DDM at 0.7 deg full scale for a 3 deg
                 path: ICAO Annex 10, vol. I, 3.1.5.6; from memory). The levels are common practice, no source
 """
@@ -16,9 +18,10 @@ from collections.abc import Iterable
 from pydantic import Field
 
 from otherseat.advisories.advisory import Advisory, Params
+from otherseat.advisories.airdata import altitude_error_ft
 from otherseat.advisories.arrival import GATES_FT
-from otherseat.advisories.levels import Finding, Level
-from otherseat.advisories.picture import Phase
+from otherseat.advisories.levels import Finding, Level, Values
+from otherseat.advisories.picture import Phase, Source
 
 HIGH = "glidepath-high"
 LOW = "glidepath-low"
@@ -36,10 +39,11 @@ class GlidepathParams(Params):
     not_meant: float = Field(default=4.0, gt=1)
     """Times the limit beyond which a runway that no plan names is only flown over."""
     quiet_nm: float = Field(default=0.4, ge=0)
-    least_ft: float = Field(default=40.0, ge=0)
     level_ft: float = Field(default=1_000.0, ge=0)
+    steps_ft: float = Field(default=1_500.0, ge=0)
     level_fpm: float = Field(default=300.0, ge=0)
-    """Sinking less than this is level."""
+    """Sinking less than this is level, climbing more a go-around."""
+    turning_deg: float = Field(default=15.0, gt=0)
 
 
 class Glidepath:
@@ -47,6 +51,7 @@ class Glidepath:
 
     def __init__(self, params: GlidepathParams) -> None:
         self._params = params
+        self._met = False
 
     def look(
         self,
@@ -61,40 +66,63 @@ class Glidepath:
         next_gate_ft: float | None = None,
         vertical_speed_fpm: float | None = None,
         runway_source: str | None = None,
+        course_difference_deg: float = 0.0,
+        altitude_source: Source | None = None,
     ) -> Iterable[Finding]:
         """Return high or low, with the sink rate that mends it."""
         params = self._params
+        self._met = phase is Phase.FINAL and (self._met or path_deviation_deg >= -params.low_deg)
         if phase is not Phase.FINAL or distance_to_threshold_nm < params.quiet_nm:
             return
         values: dict[str, float | str] = {"sink_to_hold_fpm": sink_to_hold_fpm}
         if sink_to_regain_fpm is not None and next_gate_ft is not None:
             values |= {"sink_to_regain_fpm": max(sink_to_regain_fpm, 0.0), "next_gate_ft": next_gate_ft}
-        share = 1.0 if abs(height_above_path_ft) >= params.least_ft else 0.0
-        high = share * path_deviation_deg / params.high_deg
-        if runway_source == "track" and high > params.not_meant:
+        error_ft = altitude_error_ft(altitude_source)
+        off_deg = path_deviation_deg if abs(height_above_path_ft) >= error_ft else 0.0
+        if runway_source == "track" and off_deg > params.not_meant * params.high_deg:
             return
-        if path_deviation_deg >= 0.0:
-            lost = sink_to_regain_fpm is None and height_above_threshold_ft > min(GATES_FT)
-            yield Finding(
-                alert=HIGH,
-                level=Level.CAUTION if high >= params.serious or lost else Level.ADVICE,
-                amount=high,
-                phrase=f"{HIGH}-lost" if lost else HIGH,
-                values={"height_above_path_ft": height_above_path_ft, **values},
-            )
+        if path_deviation_deg < 0.0:
+            if self._met or not self._is_below_on_purpose(height_above_threshold_ft, vertical_speed_fpm):
+                yield self._low(
+                    -off_deg,
+                    below_ft=-height_above_path_ft,
+                    error_ft=error_ft if altitude_source is Source.COMPUTED else 0.0,
+                    height_ft=height_above_threshold_ft,
+                    values=values,
+                )
             return
-        level = vertical_speed_fpm is not None and vertical_speed_fpm > -params.level_fpm
-        if level and height_above_threshold_ft > params.level_ft:
-            return
-        low = share * -path_deviation_deg / params.low_deg
-        serious = low >= params.serious or height_above_threshold_ft < params.near_ft
-        yield Finding(
+        climbing = vertical_speed_fpm is not None and vertical_speed_fpm > params.level_fpm
+        if not climbing and abs(course_difference_deg) <= params.turning_deg:
+            can_regain = sink_to_regain_fpm is not None or height_above_threshold_ft <= min(GATES_FT)
+            yield self._high(off_deg, above_ft=height_above_path_ft, can_regain=can_regain, values=values)
+
+    def _high(self, off_deg: float, *, above_ft: float, can_regain: bool, values: Values) -> Finding:
+        amount = off_deg / self._params.high_deg
+        serious = amount >= self._params.serious
+        return Finding(
+            alert=HIGH,
+            level=Level.CAUTION if serious else Level.ADVICE,
+            amount=amount,
+            phrase=f"{HIGH}-lost" if serious and not can_regain else HIGH,
+            values={"height_above_path_ft": above_ft, **values},
+        )
+
+    def _low(self, off_deg: float, *, below_ft: float, error_ft: float, height_ft: float, values: Values) -> Finding:
+        amount = off_deg / self._params.low_deg
+        surely = amount * max(1.0 - error_ft / max(below_ft, 1.0), 0.0) >= 1.0 or error_ft == 0.0
+        serious = surely and (amount >= self._params.serious or height_ft < self._params.near_ft)
+        return Finding(
             alert=LOW,
             level=Level.WARNING if serious else Level.CAUTION,
-            amount=low,
+            amount=amount,
             phrase=f"{LOW}-near" if serious else LOW,
-            values={"height_below_path_ft": -height_above_path_ft, **values},
+            values={"height_below_path_ft": below_ft, **values},
         )
+
+    def _is_below_on_purpose(self, height_ft: float, vertical_speed_fpm: float | None) -> bool:
+        params = self._params
+        level = vertical_speed_fpm is not None and vertical_speed_fpm > -params.level_fpm
+        return height_ft > (params.level_ft if level else params.steps_ft)
 
 
 ADVISORY = Advisory(name="glidepath", alerts=(HIGH, LOW), params=GlidepathParams, make=Glidepath)

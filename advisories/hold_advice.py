@@ -80,14 +80,13 @@ class HoldAdvice:
         if values is not None:
             yield Finding(alert=ADVICE, level=Level.CALL, amount=1.0, phrase=ADVICE, values=values)
         if fuel_kg is not None and fuel_flow_kg_per_h:
-            endurance_s = holding.endurance_s(
-                fuel_kg=fuel_kg,
-                reserve_kg=self._params.reserve_h * fuel_flow_kg_per_h,
-                fuel_flow_kg_per_h=fuel_flow_kg_per_h,
-            )
-            yield Finding(
-                alert=ENDURANCE, level=Level.CALL, amount=1.0, phrase=ENDURANCE, values={"endurance_s": endurance_s}
-            )
+            reserve_kg = self._params.reserve_h * fuel_flow_kg_per_h
+            yield _endurance(fuel_kg=fuel_kg, reserve_kg=reserve_kg, flow_kg_per_h=fuel_flow_kg_per_h)
+
+
+def _endurance(*, fuel_kg: float, reserve_kg: float, flow_kg_per_h: float) -> Finding:
+    endurance_s = holding.endurance_s(fuel_kg=fuel_kg, reserve_kg=reserve_kg, fuel_flow_kg_per_h=flow_kg_per_h)
+    return Finding(alert=ENDURANCE, level=Level.CALL, amount=1.0, phrase=ENDURANCE, values={"endurance_s": endurance_s})
 
 
 def flown(

@@ -13,6 +13,10 @@ from otherseat.advisories.weather_report import Weather
 VARIATION_YEAR = 2025.0
 """Epoch of the magnetic model: holds are drawn to the degree and variation moves by a degree in about ten years."""
 
+VISUAL_CEILING_FT = 1_000.0
+VISUAL_M = 3.0 * 1_609.344
+"""Three statute miles."""
+
 Altitude = Annotated[float, Field(ge=-2_000, le=60_000)]
 
 
@@ -103,6 +107,21 @@ class ResolvedPlan:
     hold: ResolvedHold | None = None
     weather: Weather | None = None
     profile: AircraftProfile | None = None
+
+
+def on_instruments(plan: ResolvedPlan) -> bool:
+    """Say whether the approach is flown by instruments: a decision altitude is planned, or the weather asks for it.
+
+    Visual flight in an aerodrome's surface area needs a ceiling of 1,000 ft and 3 statute miles (14 CFR 91.155 c, d).
+    """
+    if plan.plan.decision_altitude_ft is not None:
+        return True
+    weather = plan.weather
+    if weather is None:
+        return False
+    ceiling_ft, visibility_m = weather.ceiling_ft, weather.visibility_m
+    low = ceiling_ft is not None and ceiling_ft < VISUAL_CEILING_FT
+    return low or (visibility_m is not None and visibility_m < VISUAL_M)
 
 
 class PlanError(ValueError):

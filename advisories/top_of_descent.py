@@ -89,31 +89,14 @@ class TopOfDescent:
         limit_nm = params.late_nm * (params.begun_factor if begun else 1.0)
         limit_nm += self._allowed_nm(distance_to_threshold_nm, profile)
         angle_deg = plan.plan.path_angle_deg or USUAL_PATH_DEG
-        sink_fpm = sink_rate_to_hold_fpm(groundspeed_kt=groundspeed_kt, angle_deg=angle_deg)
         ahead_s = top_of_descent_nm / max(groundspeed_kt, 1.0) * 3_600.0
         if 0.0 <= ahead_s <= params.announce_s:
-            values: dict[str, float | str] = {
-                "to_go_nm": top_of_descent_nm,
-                "sink_fpm": sink_fpm,
-                "to_lose_ft": to_lose_ft,
-            }
+            sink_fpm = sink_rate_to_hold_fpm(groundspeed_kt=groundspeed_kt, angle_deg=angle_deg)
+            values = {"to_go_nm": top_of_descent_nm, "sink_fpm": sink_fpm, "to_lose_ft": to_lose_ft}
             yield Finding(alert=POINT, level=Level.CALL, amount=1.0, phrase=POINT, values=values)
-        late_nm = -top_of_descent_nm
-        if not 0.0 < late_nm <= params.farthest_late_nm:
-            return
-        steep = not begun and (
-            descent_angle_needed_deg is None or descent_angle_needed_deg >= params.steep_factor * angle_deg
-        )
-        late: dict[str, float | str] = {"past_nm": late_nm}
-        if descent_angle_needed_deg is not None:
-            late["path_angle_deg"] = descent_angle_needed_deg
-        yield Finding(
-            alert=PASSED,
-            level=Level.CAUTION if steep else Level.ADVICE,
-            amount=late_nm / limit_nm,
-            phrase=PASSED,
-            values=late,
-        )
+        if 0.0 < -top_of_descent_nm <= params.farthest_late_nm:
+            steepest_deg = VERTICAL_DEG if begun else params.steep_factor * angle_deg
+            yield _passed(-top_of_descent_nm, limit_nm=limit_nm, needed_deg=descent_angle_needed_deg, most=steepest_deg)
 
     def _allowed_nm(self, distance_to_threshold_nm: float | None, profile: AircraftProfile | None) -> float:
         """Return what the way round may be where no end is known."""
@@ -135,5 +118,20 @@ class TopOfDescent:
         to_final_nm = math.hypot(final_nm - distance_to_threshold_nm, offset_ft / FT_PER_NM)
         return max(to_final_nm + final_nm - straight_nm, 0.0)
 
+
+def _passed(late_nm: float, *, limit_nm: float, needed_deg: float | None, most: float) -> Finding:
+    """Return how far it is passed: a caution once the angle now needed, or one not known, is more than the most."""
+    steep = most < VERTICAL_DEG and (needed_deg is None or needed_deg >= most)
+    values = {"past_nm": late_nm} | ({} if needed_deg is None else {"path_angle_deg": needed_deg})
+    return Finding(
+        alert=PASSED,
+        level=Level.CAUTION if steep else Level.ADVICE,
+        amount=late_nm / limit_nm,
+        phrase=PASSED,
+        values=values,
+    )
+
+
+VERTICAL_DEG = 90.0
 
 ADVISORY = Advisory(name="top-of-descent", alerts=(POINT, PASSED), params=TopOfDescentParams, make=TopOfDescent)

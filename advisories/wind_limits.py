@@ -32,7 +32,8 @@ class WindLimitsParams(Params):
 
     serious: float = Field(default=1.5, gt=1)
     within_nm: float = Field(default=15.0, gt=0)
-    own_wind_below_ft: float = Field(default=1_000.0, gt=0)
+    own_wind_below_ft: float = Field(default=700.0, gt=0)
+    """Higher up the wind is not the runway's yet, and who circles to another end has not turned off yet."""
 
 
 class WindLimits:

@@ -3,11 +3,11 @@
 wind          up to 18 kt (light single) or 25 kt, with no more across or behind the runway than the aircraft takes
 turbulence    none to moderate (MIL-F-8785C severities 0 to 3)
 air           15 C colder to 20 C warmer than standard, 990 to 1035 hPa
-pilot         steady, average or rough: slow wanderings of bank, sink and speed on top of what is right, so wide that
-              the rough one just meets the standard for a private pilot: approach speed +10 and -5 kt (FAA-S-ACS-6,
-              approaches and landings; from memory), taken as two standard deviations about a few knots above it.
-              In turbulence everybody flies GUST_SHARE of the wind faster (half the gusts, FAA-H-8083-3, ch. 9,
-              from memory; gusts are taken as 0.3 of the wind)
+pilot         steady, average or rough: slow wanderings of bank, sink and speed on top of what is right, up to MOST
+              standard deviations, so wide that the rough one just meets the standard for a private pilot in still air:
+              approach speed +10 and -5 kt (FAA-S-ACS-6, approaches and landings; from memory) about a few knots above
+              it. Turbulence comes on top, and in it everybody flies GUST_SHARE of the wind faster (half the gusts,
+              FAA-H-8083-3, ch. 9, from memory; gusts are taken as 0.3 of the wind)
 reports       1 to 60 a second; some flights lose half a second to three seconds of them now and then
 altimeter     in some flights only an altimeter is reported, up to 75 ft wrong (the most that FAA AIM 7-2-3 accepts
               before flight)
@@ -30,6 +30,8 @@ DROPOUT_SHARE = 0.25
 ALTIMETER_SHARE = 0.3
 ALTIMETER_ERROR_FT = 75.0
 GUST_SHARE = 0.15
+MOST = 2.5
+"""Farther off than so many standard deviations anybody notices."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,7 @@ class Skill:
 SKILLS = (
     Skill(name="steady", bank_deg=0.8, sink_fpm=40.0, speed_kt=1.0),
     Skill(name="average", bank_deg=1.5, sink_fpm=70.0, speed_kt=2.0),
-    Skill(name="rough", bank_deg=2.5, sink_fpm=120.0, speed_kt=3.0),
+    Skill(name="rough", bank_deg=2.5, sink_fpm=120.0, speed_kt=2.5),
 )
 
 
@@ -133,7 +135,7 @@ class UnsteadyHand:
 
     def _wander(self, value: float, step_s: float) -> float:
         keep = math.exp(-step_s / self.WANDER_S)
-        return clamp(value * keep + math.sqrt(1.0 - keep * keep) * self._dice.gauss(0.0, 1.0), -2.5, 2.5)
+        return clamp(value * keep + math.sqrt(1.0 - keep * keep) * self._dice.gauss(0.0, 1.0), -MOST, MOST)
 
 
 def gust_kt(weather: Weather) -> float:

@@ -181,7 +181,7 @@ def circling(*, dice: random.Random, pattern: Pattern, approach: RunwayEnd) -> S
         ),
         legs=(
             level,
-            replace(down, airspeed_kt=pattern.slow_kt, flaps=handling.approach_flaps / 2.0),
+            replace(down, flaps=handling.approach_flaps / 2.0),
             common.along(downwind, until_nm=0.0),
             *pattern.base_and_final(downwind=downwind, base_nm=base_nm(dice=dice, handling=handling)),
             pattern.land(),

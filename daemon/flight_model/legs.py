@@ -276,6 +276,7 @@ class Base:
     airspeed_kt: float
     """Until the turn begins, then slowing to the approach's."""
     flaps: float
+    """Likewise."""
     _turning: bool = field(default=False, init=False)
 
     def demand(self, *, view: View, handling: Handling) -> Demand:
@@ -302,7 +303,7 @@ class Base:
             bank_deg=bank_to_track(view=view, track_true_deg=track, handling=handling),
             vertical_speed_fpm=self._sink(view=view, place=replace(place, to_go_nm=way_nm), handling=handling),
             airspeed_kt=handling.approach_kt if self._turning else self.airspeed_kt,
-            flaps=self.flaps,
+            flaps=handling.approach_flaps if self._turning else self.flaps,
         )
 
     def _sink(self, *, view: View, place: Spot, handling: Handling) -> float:
@@ -324,9 +325,9 @@ def steer(*, end: RunwayEnd, place: Spot) -> float:
     return end.course_true_deg - clamp(0.15 * place.offset_ft, -8.0, 8.0)
 
 
-def climb_pitch(*, view: View, handling: Handling) -> float:
-    """Return the pitch that climbs at the climbing speed."""
-    excess_kt = view.airspeed_kt - handling.climb_kt
+def climb_pitch(*, view: View, handling: Handling, airspeed_kt: float | None = None) -> float:
+    """Return the pitch that climbs at a speed, the climbing speed unless told."""
+    excess_kt = view.airspeed_kt - (handling.climb_kt if airspeed_kt is None else airspeed_kt)
     return clamp(handling.climb_pitch_deg + 0.5 * excess_kt, 0.0, handling.most_pitch_deg)
 
 

@@ -4,7 +4,8 @@ bank        aileron  = integral + bank_gain x (wanted - bank) - roll_damping x r
 sink        pitch    = trim integral + pitch_per_fpm x (wanted - vertical speed)
                        + TURN_PITCH_DEG x (load factor - 1)
 pitch       elevator = integral + pitch_gain x (wanted - pitch) - pitch_damping x pitch rate
-speed       throttle = integral + throttle_per_kt x (wanted - airspeed)
+speed       throttle = integral + throttle_per_kt x (wanted - airspeed) + throttle_per_fpm x wanted vertical speed:
+                       whoever asks for less sink adds power before the speed has gone
 slip        rudder   = slip_gain x sideslip - yaw_damping x yaw rate on top of a steady turn's
 steering    rudder   = steer_gain x (wanted - heading) - steer_damping x yaw rate, on the ground;
             the nose wheel gets less of it the faster it rolls
@@ -63,8 +64,9 @@ class Handling:
     pitch_trim_rate: float = 0.03
     pitch_per_fpm: float = 0.006
     pitch_per_fpm_s: float = 0.0014
-    throttle_per_kt: float = 0.03
+    throttle_per_kt: float = 0.045
     throttle_per_kt_s: float = 0.004
+    throttle_per_fpm: float = 0.0005
     speed_kt_per_s: float = 0.8
     flaps_per_s: float = 0.05
     slip_gain: float = 0.05
@@ -123,6 +125,7 @@ JET = Handling(
     pitch_per_fpm_s=0.0014,
     throttle_per_kt=0.03,
     throttle_per_kt_s=0.003,
+    throttle_per_fpm=0.0003,
 )
 """A twin jet of about fifty tonnes."""
 
@@ -234,7 +237,8 @@ class Loops:
         self._wanted_kt = clamp(demand.airspeed_kt, before_kt - most_kt, before_kt + most_kt)
         error_kt = self._wanted_kt - view.airspeed_kt
         steady = self._throttle.add(handling.throttle_per_kt_s * error_kt * step_s)
-        return clamp(steady + handling.throttle_per_kt * error_kt, 0.0, 1.0)
+        ahead = 0.0 if demand.pitch_deg is not None else handling.throttle_per_fpm * demand.vertical_speed_fpm
+        return clamp(steady + ahead + handling.throttle_per_kt * error_kt, 0.0, 1.0)
 
     def _flaps_run(self, *, view: View, demand: Demand, step_s: float) -> float:
         most = 1.0 if view.on_ground else self._handling.flaps_per_s * step_s

@@ -15,6 +15,8 @@ from otherseat.daemon.flight_model.loops import Demand, Handling, clamp
 from otherseat.daemon.flight_model.model import View
 
 STOPPED_KT = 1.0
+FASTER_KT = 10.0
+"""So much faster than the approach a go-around is flown: first it climbs, then it gains speed."""
 
 
 @dataclass(slots=True)
@@ -67,7 +69,8 @@ class GoAround:
             most_deg=INTERCEPT_DEG,
         )
         bank = clamp(bank_to_track(view=view, track_true_deg=track, handling=handling), -10.0, 10.0)
-        return Demand(bank_deg=bank, pitch_deg=climb_pitch(view=view, handling=handling), throttle=1.0)
+        pitch_deg = climb_pitch(view=view, handling=handling, airspeed_kt=handling.approach_kt + FASTER_KT)
+        return Demand(bank_deg=bank, pitch_deg=pitch_deg, throttle=1.0, flaps=handling.take_off_flaps)
 
     def done(self, *, view: View) -> bool:
         """Say whether it is high enough."""

@@ -34,11 +34,19 @@ def look(tracked: str, *, height_ft: float = 900.0, nm: float = 3.0, **changes: 
         pytest.param("ZZAA/09", 300.0, 1.0, [("wrong-airfield", "warning")], id="another-airfield-low"),
         pytest.param("ZZBB/09R", 900.0, 7.0, [], id="too-far-out-to-matter"),
         pytest.param("ZZBB/09R", 2_500.0, 4.0, [], id="too-high-to-matter"),
+        pytest.param("ZZBB/09R", 20.0, -0.1, [], id="the-parallel-and-down-on-it"),
     ],
 )
 def test_where_the_track_leads(tracked: str, height_ft: float, nm: float, expected: list[tuple[str, str]]) -> None:
     """Another end than the planned one is a caution, and a warning below 500 ft."""
     assert expected == look(tracked, height_ft=height_ft, nm=nm)
+
+
+def test_who_crosses_to_join_is_not_landing() -> None:
+    """Away from the planned final a runway's line may be followed overhead, 1,500 ft up; 1,000 ft up it may not."""
+    assert [] == look("ZZBB/09R", height_ft=1_500.0, phase=Phase.APPROACH)
+    assert [] != look("ZZBB/09R", height_ft=1_000.0, phase=Phase.APPROACH)
+    assert [] != look("ZZBB/09R", height_ft=1_500.0, phase=Phase.FINAL)
 
 
 def test_an_airfield_without_a_runway_in_the_plan() -> None:

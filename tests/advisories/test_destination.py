@@ -14,6 +14,7 @@ def look(*, before_ft: float | None = None, **changes: object) -> list[tuple[str
         "phase": Phase.CRUISE,
         "plan": PLAN,
         "groundspeed_kt": 120.0,
+        "track_true_deg": 90.0,
         "destination": "ZZBB",
         "distance_to_destination_nm": 2.5,
         "bearing_to_destination_deg": 270.0,
@@ -69,6 +70,7 @@ def amount(**changes: object) -> float:
         "bearing_to_destination_deg": 270.0,
         "closing_speed_kt": -240.0,
         "groundspeed_kt": 250.0,
+        "track_true_deg": 90.0,
         "altitude_ft": 5_000.0,
         "past_destination_nm": 16.0,
     }
@@ -116,7 +118,52 @@ def test_behind(distance_nm: float, past_nm: float, closing_kt: float, expected:
         bearing_to_destination_deg=270.0,
         closing_speed_kt=closing_kt,
         groundspeed_kt=120.0,
+        track_true_deg=90.0,
         past_destination_nm=past_nm,
     )
 
     assert expected == pytest.approx(finding.amount, abs=0.11)
+
+
+BEHIND = 2.5 * 110.0 / 120.0
+"""Along the track, in NM."""
+AWAY: dict[str, object] = {"bearing_to_destination_deg": 0.0}
+
+
+def test_who_turned_away_is_at_work() -> None:
+    """A hold's outbound leg, a downwind after a turn: not a cruise that nobody minds."""
+    before = {"bearing_to_destination_deg": 90.0, "closing_speed_kt": 110.0, "past_destination_nm": None}
+
+    assert 2.0 / (120.0 * 270.0 / 3_600.0) == pytest.approx(seen(before, {**AWAY, "track_true_deg": 270.0}))
+    assert BEHIND == pytest.approx(seen(before, {**AWAY, "track_true_deg": 130.0}))
+
+
+def test_who_was_on_final_is_at_work() -> None:
+    """A missed approach climbs away level and passes it, as it must."""
+    assert 2.0 / (120.0 * 270.0 / 3_600.0) == pytest.approx(seen({"phase": Phase.FINAL}, {}))
+
+
+def test_a_local_flight_stays_near() -> None:
+    """Who took off there and has not gone farther than 12 NM flies circuits; after 20 NM it is a destination again."""
+    took_off = {"phase": Phase.TAKE_OFF, "distance_to_destination_nm": 0.5}
+
+    assert 2.0 / (120.0 * 270.0 / 3_600.0) == pytest.approx(seen(took_off, {}))
+    assert BEHIND == pytest.approx(seen(took_off, {"distance_to_destination_nm": 20.0}, {}))
+
+
+def seen(*looks: dict[str, object]) -> float:
+    """Return the amount of the last of several looks, 2 NM past in the cruise at 120 kt with changes."""
+    values: dict[str, object] = {
+        "phase": Phase.CRUISE,
+        "plan": PLAN,
+        "groundspeed_kt": 120.0,
+        "track_true_deg": 90.0,
+        "destination": "ZZBB",
+        "distance_to_destination_nm": 2.5,
+        "bearing_to_destination_deg": 270.0,
+        "closing_speed_kt": -110.0,
+        "past_destination_nm": 2.0,
+    }
+    check = Destination(DestinationParams())
+    found = [list(check.look(**{**values, **changes})) for changes in looks]  # type: ignore[arg-type]  # a test's table
+    return found[-1][0].amount

@@ -7,10 +7,10 @@ import pytest
 
 from otherseat.advisories.glidepath import Glidepath, GlidepathParams
 from otherseat.advisories.levels import Level
-from otherseat.advisories.picture import Phase
+from otherseat.advisories.picture import Phase, Source
 
 
-def look(**changes: object) -> list[tuple[str, str, str, float]]:
+def look(*, check: Glidepath | None = None, **changes: object) -> list[tuple[str, str, str, float]]:
     """Return (alert, level, phrase, amount) of what is seen on final at 3 NM, with changes."""
     values: dict[str, object] = {
         "phase": Phase.FINAL,
@@ -22,7 +22,7 @@ def look(**changes: object) -> list[tuple[str, str, str, float]]:
         "sink_to_regain_fpm": 600.0,
         "next_gate_ft": 500.0,
     }
-    findings = Glidepath(GlidepathParams()).look(**{**values, **changes})  # type: ignore[arg-type]  # a test's table
+    findings = (check or Glidepath(GlidepathParams())).look(**{**values, **changes})  # type: ignore[arg-type]  # a test's table
     return [(f.alert, f.level.word, f.phrase, round(f.amount, 2)) for f in findings]
 
 
@@ -50,9 +50,9 @@ def test_low_near_the_ground_is_a_warning() -> None:
 
 
 def test_what_cannot_be_saved_is_said_so() -> None:
-    """When no rate within limits regains the path the phrase says so, as a caution."""
-    assert [("glidepath-high", "caution", "glidepath-high-lost", 1.25)] == look(
-        path_deviation_deg=0.5, sink_to_regain_fpm=None, next_gate_ft=None
+    """When it is far above and no rate within limits regains the path, the phrase says so."""
+    assert [("glidepath-high", "caution", "glidepath-high-lost", 2.25)] == look(
+        path_deviation_deg=0.9, sink_to_regain_fpm=None, next_gate_ft=None
     )
 
 
@@ -70,15 +70,47 @@ def test_silent(changes: dict[str, object]) -> None:
 
 @pytest.mark.parametrize("rate_fpm", [0.0, 250.0, -250.0])
 def test_a_path_is_met_from_below_in_level_flight(rate_fpm: float) -> None:
-    """Level above 1,000 ft it waits for the path; sinking there, or level lower down, it is low.
+    """Level above 1,000 ft, or stepping down above 1,500 ft, it waits for the path; lower down it is low.
 
     So fly most recorded airline arrivals: level at 2,500 to 3,000 ft, the path from below at 8 to 9 NM.
     """
     far: dict[str, object] = {"path_deviation_deg": -0.5, "distance_to_threshold_nm": 9.0}
 
     assert [] == look(**far, height_above_threshold_ft=2_600.0, vertical_speed_fpm=rate_fpm)
-    assert [] != look(**far, height_above_threshold_ft=2_600.0, vertical_speed_fpm=-600.0)
+    assert [] == look(**far, height_above_threshold_ft=2_600.0, vertical_speed_fpm=-600.0)
+    assert [] == look(**far, height_above_threshold_ft=1_400.0, vertical_speed_fpm=rate_fpm)
+    assert [] != look(**far, height_above_threshold_ft=1_400.0, vertical_speed_fpm=-600.0)
     assert [] != look(**far, height_above_threshold_ft=900.0, vertical_speed_fpm=rate_fpm)
+
+
+def test_a_path_that_was_met_is_left_at_any_height() -> None:
+    """Once on the path nobody steps down: 0.5 deg below it at 2,600 ft is low."""
+    check = Glidepath(GlidepathParams())
+    high: dict[str, object] = {"height_above_threshold_ft": 2_600.0, "distance_to_threshold_nm": 8.0}
+
+    assert [] != look(check=check, **high)
+    assert [("glidepath-low", "caution")] == [row[:2] for row in look(check=check, **high, path_deviation_deg=-0.5)]
+
+
+def test_high_is_not_asked_of_a_turn_or_a_go_around() -> None:
+    """Who still turns onto final flies farther than the centreline, and who climbs goes around."""
+    assert [] == look(path_deviation_deg=0.6, course_difference_deg=-20.0)
+    assert [] == look(path_deviation_deg=0.6, vertical_speed_fpm=500.0)
+    assert [] != look(path_deviation_deg=0.6, course_difference_deg=-10.0, vertical_speed_fpm=-500.0)
+
+
+def test_an_altimeter_is_believed_less() -> None:
+    """By an altimeter less than 75 ft (AIM 7-2-3) and a hectopascal is nothing, and little more no warning."""
+    near: dict[str, object] = {
+        "path_deviation_deg": -0.8,
+        "distance_to_threshold_nm": 1.0,
+        "height_above_threshold_ft": 280.0,
+        "altitude_source": Source.COMPUTED,
+    }
+
+    assert [0.0] == [amount for *_, amount in look(**near, height_above_path_ft=-100.0)]
+    assert ["caution"] == [level for _, level, *_ in look(**near, height_above_path_ft=-110.0)]
+    assert ["warning"] == [level for _, level, *_ in look(**near, height_above_path_ft=-200.0)]
 
 
 def test_less_than_an_altimeter_can_tell_is_nothing() -> None:
