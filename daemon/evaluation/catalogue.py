@@ -4,7 +4,7 @@ import random
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from otherseat.daemon.evaluation import diversion, faults, normal, runway_faults, way_faults
+from otherseat.daemon.evaluation import cockpit_faults, diversion, faults, normal, runway_faults, way_faults
 from otherseat.daemon.evaluation.sortie import Sortie
 from otherseat.daemon.flight_model.loops import JET, LIGHT_SINGLE, Handling
 from otherseat.daemon.flight_model.world import World
@@ -59,10 +59,15 @@ def _circling(dice: random.Random, world: World, handling: Handling, _size: floa
     return normal.circling(dice=dice, pattern=pattern, approach=world.runways.end(f"{end.airfield}/{end.opposite}"))
 
 
-def _passed(dice: random.Random, world: World, handling: Handling, size: float) -> Sortie:
-    end = normal.draw_end(dice=dice, world=world, handling=handling)
-    pattern = normal.draw_pattern(dice=dice, end=end, handling=handling)
-    return way_faults.passed(dice=dice, world=world, pattern=pattern, size=size)
+def _somewhere(flown: Callable[..., Sortie]) -> Build:
+    """Likewise, for what needs the whole world."""
+
+    def build(dice: random.Random, world: World, handling: Handling, size: float) -> Sortie:
+        end = normal.draw_end(dice=dice, world=world, handling=handling)
+        pattern = normal.draw_pattern(dice=dice, end=end, handling=handling)
+        return flown(dice=dice, world=world, pattern=pattern, size=size)
+
+    return build
 
 
 def _landing(choices: tuple[tuple[str, str], ...], *, alert: str = "wrong-runway-arrival") -> Build:
@@ -125,9 +130,13 @@ SCENARIOS = {
         Scenario("steep", _sized(faults.steep), GRADED),
         Scenario("tailwind", _sized(faults.tailwind), GRADED),
         Scenario("setting", _sized(faults.setting), GRADED),
-        Scenario("passed", _passed, GROWING),
+        Scenario("passed", _somewhere(way_faults.passed), GROWING),
         Scenario("never-down", _sized(way_faults.never_down), GROWING),
         Scenario("flown-through", _sized(way_faults.flown_through), GROWING),
+        Scenario("off-altitude", _somewhere(cockpit_faults.off_altitude), GRADED),
+        Scenario("bug", _sized(cockpit_faults.bug), GRADED),
+        Scenario("dry", _somewhere(cockpit_faults.dry), GRADED),
+        Scenario("overflown", _sized(cockpit_faults.overflown), GROWING),
         Scenario("wrong-parallel", _landing(PARALLELS), WHOLE),
         Scenario("wrong-runway", _landing(CROSSING), WHOLE, aircraft=LONG_ENOUGH),
         Scenario("opposite-end", _landing(OPPOSITE), WHOLE, aircraft=LONG_ENOUGH),

@@ -13,6 +13,10 @@ from otherseat.daemon.flight_model.model import View
 BEFORE_KT = 40.0
 """A take-off can be stopped with little more than its brakes."""
 PASSED_WITHIN_S = 60.0
+STRAYED_WITHIN_S = 60.0
+"""From the threshold on: at 1,000 ft/min the next level is reached by then."""
+DRY_WITHIN_S = 60.0
+"""In cruise, fuel that runs low does so by the minute."""
 UNSTABLE_ABOVE_FT = 400.0
 LANDING_ABOVE_FT = 300.0
 SETTING_ABOVE_FT = 1_000.0

@@ -113,6 +113,8 @@ def fly_order(order: Order, *, crew: Crew, world: World) -> Flown:
     conditions = draw_conditions(dice=dice, course_true_deg=sortie.end.course_true_deg, handling=handling)
     if sortie.fault is not None and order.size < SEEN_FROM:
         conditions = replace(conditions, skill=STEADIEST)
+    if sortie.true_altitude:
+        conditions = replace(conditions, altimeter_error_ft=None)
     if sortie.tailwind_kt is not None:
         conditions = blown_from_behind(conditions, end=sortie.end, tailwind_kt=sortie.tailwind_kt)
     if sortie.setting_off_hpa is not None:
@@ -229,14 +231,14 @@ def _reported(model: FlightModel, view: View, conditions: Conditions, sortie: So
     """Return what the simulator tells; with an altimeter's error no true altitude, but what it shows in this air."""
     state, station_ft = observe(model=model, view=view), sortie.end.elevation_ft
     error_ft, air_c = conditions.altimeter_error_ft, state.outside_air_temperature_c
-    if error_ft is None or air_c is None:
-        return state
-    shown_ft = cold.indicated_altitude_ft(
-        true_altitude_ft=view.altitude_ft,
-        station_temperature_c=air_c + cold.LAPSE_C_PER_FT * (view.altitude_ft - station_ft),
-        station_elevation_ft=station_ft,
-    )
-    return replace(state, altitude_ft=None, indicated_altitude_ft=shown_ft + error_ft, altimeter_hpa=sortie.setting_hpa)
+    if error_ft is not None and air_c is not None:
+        shown_ft = cold.indicated_altitude_ft(
+            true_altitude_ft=view.altitude_ft,
+            station_temperature_c=air_c + cold.LAPSE_C_PER_FT * (view.altitude_ft - station_ft),
+            station_elevation_ft=station_ft,
+        )
+        state = replace(state, altitude_ft=None, indicated_altitude_ft=shown_ft + error_ft)
+    return replace(state, **sortie.told)  # type: ignore[arg-type]  # numbers only, by name
 
 
 def track_point(*, view: View, sortie: Sortie, phase: str) -> TrackPoint:

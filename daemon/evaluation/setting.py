@@ -16,7 +16,7 @@ def set_wrong(sortie: Sortie, conditions: Conditions, *, off_hpa: float) -> tupl
     set_hpa = math.floor(truly_hpa) + off_hpa
     plan = sortie.plan.model_copy(update={"weather": report(sortie, conditions)})
     return (
-        replace(sortie, plan=plan, setting_hpa=set_hpa),
+        replace(sortie, plan=plan, told={"altimeter_hpa": set_hpa}),
         replace(conditions, altimeter_error_ft=(set_hpa - truly_hpa) * FT_PER_HPA),
     )
 

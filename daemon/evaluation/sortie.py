@@ -46,9 +46,11 @@ class Sortie:
     replans: Mapping[int, Plan] = field(default_factory=dict)
     """Plans handed over in flight, by the leg with which that happens."""
     fault: Fault | None = None
+    true_altitude: bool = False
+    """The simulator tells the true altitude, by which this pilot flies, and no altimeter."""
     tailwind_kt: float | None = None
     """Given: the wind is just that, from behind."""
     setting_off_hpa: float | None = None
     """Given: the altimeter is set so far from what the field reports."""
-    setting_hpa: float | None = None
-    """Given: what the simulator tells of it."""
+    told: Mapping[str, float | None] = field(default_factory=dict)
+    """Fields of every report that the flight model knows nothing of, or that are held back."""

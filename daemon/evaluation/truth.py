@@ -81,6 +81,26 @@ def sinking(*, end: RunwayEnd, limit_fpm: float, below_ft: float) -> Size:
     return size
 
 
+def off_altitude(*, wanted_ft: float, limit_ft: float) -> Size:
+    """Feet above an altitude for a positive limit, below it for a negative one."""
+
+    def size(view: View, altitude_ft: float) -> float | None:  # noqa: ARG001 - one signature for all
+        return (altitude_ft - wanted_ft) / limit_ft
+
+    return size
+
+
+def running_dry(*, place: Line, endurance_h: float, reserve_min: float) -> Size:
+    """Minutes of reserve over the minutes that will be left at a line's point, by the groundspeed of now."""
+
+    def size(view: View, altitude_ft: float) -> float | None:  # noqa: ARG001 - one signature for all
+        along_nm, across_ft = place.locate(view)
+        to_go_nm = math.hypot(along_nm, across_ft / FT_PER_NM)
+        return reserve_min / max((endurance_h - to_go_nm / view.groundspeed_kt) * 60.0, 0.1)
+
+    return size
+
+
 def behind(*, place: Line, limit_nm: float) -> Size:
     """Miles by which a line's point lies behind, along the present track; negative ahead."""
 

@@ -44,9 +44,10 @@ def test_wrong_runway_is_said_before_40_kt() -> None:
     [
         ("fast", "jet", 1.3),
         ("steep", "light", 2.0),
-        ("setting", "light", 1.3),
+        ("setting", "jet", 1.3),
+        ("bug", "light", 1.3),
+        ("dry", "jet", 2.0),
         ("passed", "jet", 1.0),
-        ("never-down", "jet", 1.0),
         ("flown-through", "jet", 1.0),
         ("take-off-taxiway", "light", 1.0),
     ],

@@ -66,6 +66,16 @@ def test_speed_and_sink() -> None:
     assert 1.3 == pytest.approx(truth.sinking(end=END, limit_fpm=1_000.0, below_ft=900.0)(view, view.altitude_ft))
 
 
+def test_altitude_and_fuel() -> None:
+    """500 ft too high are two limits of 250; an hour for 30 NM at 90 kt leaves 40 minutes, 1.125 of which are 45."""
+    view = at(to_go_nm=30.0, groundspeed_kt=90.0)
+    dry = truth.running_dry(place=line_of(END), endurance_h=1.0, reserve_min=45.0)
+
+    assert 2.0 == pytest.approx(truth.off_altitude(wanted_ft=5_000.0, limit_ft=250.0)(view, 5_500.0))
+    assert -2.0 == pytest.approx(truth.off_altitude(wanted_ft=5_000.0, limit_ft=-250.0)(view, 5_500.0))
+    assert 1.125 == pytest.approx(dry(view, 0.0), abs=0.001)
+
+
 def test_behind() -> None:
     """What lies behind along the track; circling around a place never puts it behind."""
     size = truth.behind(place=line_of(END), limit_nm=1.0)
