@@ -183,10 +183,11 @@ def run_daemon(
         memory=PlanMemory(folder=own_folder() / "plans", runways=runways, profile=settings.aircraft.profile),
     )
     endpoints = " ".join(source.endpoint for source in sources)
-    said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n{CAUTION_LINE}\n")
-    said.write("not recording\n" if logbook.folder is None else f"recording flights into {logbook.folder}\n")
-    gc.freeze()  # settings, phrases and code stay until the end: no collection need look at them again
     with stopwatch.watching(), asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
+        runner.get_loop()  # made before anybody is told to press Ctrl-C: half made it would complain
+        said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n{CAUTION_LINE}\n")
+        said.write("not recording\n" if logbook.folder is None else f"recording flights into {logbook.folder}\n")
+        gc.freeze()  # settings, phrases and code stay until the end: no collection need look at them again
         runner.run(_until_stopped(service))
     said.write("".join(f"recorded {path}\n" for path in logbook.recorded()) + f"{STOPPED}\n")
 

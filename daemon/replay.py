@@ -161,7 +161,8 @@ def _play(
         clock=clock,
         listener=Printer(),
     )
-    click.echo(f"ready replay={path} feed={service.feed.endpoint} desk={service.desk.endpoint}")
-    click.echo(CAUTION_LINE)
     with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
+        runner.get_loop()  # made before anybody is told to press Ctrl-C: half made it would complain
+        click.echo(f"ready replay={path} feed={service.feed.endpoint} desk={service.desk.endpoint}")
+        click.echo(CAUTION_LINE)
         runner.run(source.play(service))

@@ -37,8 +37,6 @@ HEARTBEAT_S = 0.5
 """A page hears something at least this often, so that it can tell a quiet panel from a lost one."""
 MOST_VIEWERS = 64
 
-Lifespan = Callable[[Starlette], contextlib.AbstractAsyncContextManager[None]]
-
 
 @dataclass(frozen=True, slots=True)
 class PanelSettings:
@@ -61,7 +59,7 @@ class Panel:
         self._pairing = pairing
         self._files = page_files()
 
-    def app(self, *, lifespan: Lifespan | None = None) -> ASGIApp:
+    def app(self) -> ASGIApp:
         """Return the application with its guard."""
         routes: list[Route | WebSocketRoute | Mount] = [
             Route("/", self._page("index.html")),
@@ -74,7 +72,7 @@ class Panel:
             own = StaticFiles(directory=self._settings.own_pages, html=True)
             routes.append(Mount("/own", Paired(own, self)))
         routes.append(Route("/{name}", self._file))
-        return Guard(Starlette(routes=routes, lifespan=lifespan), names=self._settings.names)
+        return Guard(Starlette(routes=routes), names=self._settings.names)
 
     def role(self, connection: HTTPConnection) -> Role | None:
         """Return what a browser may do, None when it may not even look."""

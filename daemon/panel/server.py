@@ -10,7 +10,6 @@ from pathlib import Path
 
 import structlog
 import uvicorn
-from starlette.applications import Starlette
 from starlette.types import ASGIApp
 
 from otherseat.daemon.client import AsyncClient
@@ -72,7 +71,8 @@ class PanelServer:
             async with AsyncClient(feed=self._settings.feed, desk=self._settings.desk) as client:
                 self._server = uvicorn.Server(self._config(client))
                 self._server.should_exit = self._stopping
-                await self._server.serve(sockets=[self._socket])
+                async with self._work(client):
+                    await self._server.serve(sockets=[self._socket])
         finally:
             self._socket.close()
 
@@ -86,7 +86,7 @@ class PanelServer:
             ws_max_size=ORDER_BYTES,
             ws_per_message_deflate=False,
             timeout_graceful_shutdown=1,
-            lifespan="on",
+            lifespan="off",
         )
 
     def _app(self, client: AsyncClient) -> ASGIApp:
@@ -103,15 +103,18 @@ class PanelServer:
             pairing=self.pairing,
         )
 
-        @contextlib.asynccontextmanager
-        async def lifespan(_: Starlette) -> AsyncIterator[None]:
-            tasks = [asyncio.create_task(self._listen(client)), asyncio.create_task(self._look_around(client))]
+        return panel.app()
+
+    @contextlib.asynccontextmanager
+    async def _work(self, client: AsyncClient) -> AsyncIterator[None]:
+        """Listen and look around; end before the client does, also when Ctrl-C comes while the server starts."""
+        tasks = [asyncio.create_task(self._listen(client)), asyncio.create_task(self._look_around(client))]
+        try:
             yield
+        finally:
             for task in tasks:
                 task.cancel()
             await asyncio.gather(*tasks, return_exceptions=True)
-
-        return panel.app(lifespan=lifespan)
 
     def stop(self) -> None:
         """Have `serve` return soon, also when it has not begun."""
