@@ -73,8 +73,7 @@ class Assembler:
 
     def take(self, messages: Sequence[Fields], *, received_s: float) -> list[State]:
         """Return the States that these messages complete; received_s is the time of receipt, in seconds."""
-        states = (self._one(message, received_s) for message in messages)
-        return [state for state in states if state is not None]
+        return [state for message in messages if (state := self._one(message, received_s)) is not None]
 
     def _one(self, message: Fields, received_s: float) -> State | None:
         """Take one message; return a State when it calls for one."""

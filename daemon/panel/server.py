@@ -123,8 +123,12 @@ class PanelServer:
             self._server.should_exit = True
 
     async def _listen(self, client: AsyncClient) -> None:
-        async for message in client.listen(aircraft=self._settings.aircraft, newest=True):
-            self.hub.take(message)
+        """Take in what is new as often as a page is sent a frame: woken by each of 60 states a second it did thrice."""
+        async with client.subscribe(aircraft=self._settings.aircraft, newest=True) as subscription:
+            while True:
+                for message in await subscription.receive():
+                    self.hub.take(message)
+                await asyncio.sleep(1.0 / self._settings.frames_per_s)
 
     async def _look_around(self, client: AsyncClient) -> None:
         nearby = Nearby(hub=self.hub, client=client)

@@ -1,5 +1,6 @@
 """What the daemon costs and how soon it answers, seen from outside: a real process on real sockets."""
 
+import contextlib
 import multiprocessing
 import socket
 import statistics
@@ -10,6 +11,7 @@ from pathlib import Path
 
 import zmq
 
+from tests.benchmarks.everything import panel, viewed
 from tests.benchmarks.rows import Row, percentile
 from tests.daemon.crowd import LAYOUT, datagram, send, used
 from tests.daemon.latency import copy, measure, subscribed
@@ -62,25 +64,34 @@ def _compared(rate: float, took: dict[str, list[float]]) -> Iterator[Row]:
 
 def shares(seconds: float) -> Iterator[Row]:
     """Measure the share of a core at 60 Hz, with nothing and with everything switched on; and memory."""
-    for name, options, most in (
-        ("bare", ["--no-recording"], 3.0),
-        ("recorder and idle voice", ["--voice", "espeak"], 6.0),
-    ):
-        with tempfile.TemporaryDirectory() as folder:
-            settings = Path(folder) / "settings.toml"
-            settings.write_text(f'[recorder]\nfolder = "{Path(folder).as_posix()}"\n', encoding="utf-8")
-            with running(*layout(folder), "--settings", str(settings), *options) as daemon:
-                send(daemon, aircraft=1, rate=60.0, seconds=5.0)
-                before_s, wall_s = used(daemon.process.pid)[0], time.time()
-                send(daemon, aircraft=1, rate=60.0, seconds=seconds)
-                after_s, memory_mb = used(daemon.process.pid)
-                yield Row(
-                    f"share of a core at 60 Hz, {name}",
-                    100 * (after_s - before_s) / (time.time() - wall_s),
-                    "%",
-                    most=most,
-                )
-                yield Row(f"resident memory, {name}, the world's runways", memory_mb, "MB", most=100.0)
+    yield from share(seconds, "bare", "--no-recording", most=3.0)
+    yield from share(seconds, "recorder and idle voice", "--voice", "espeak", most=6.0)
+    yield from share(seconds, "recorder, idle voice, a panel's process with a page", "--voice", "espeak", shown=True)
+
+
+def share(seconds: float, name: str, *options: str, most: float = 6.0, shown: bool = False) -> Iterator[Row]:
+    """Measure one way of running; shown: with a panel and a page, whose share is told apart as well."""
+    with contextlib.ExitStack() as stack:
+        folder = stack.enter_context(tempfile.TemporaryDirectory())
+        settings = Path(folder) / "settings.toml"
+        settings.write_text(f'[recorder]\nfolder = "{Path(folder).as_posix()}"\n', encoding="utf-8")
+        daemon = stack.enter_context(running(*layout(folder), "--settings", str(settings), *options))
+        processes = [daemon.process.pid]
+        send(daemon, aircraft=1, rate=60.0, seconds=2.0)
+        if shown:
+            process, page = stack.enter_context(panel(daemon))
+            stack.enter_context(viewed(page))
+            processes.append(process)
+        send(daemon, aircraft=1, rate=60.0, seconds=5.0)
+        before_s, wall_s = [used(pid)[0] for pid in processes], time.time()
+        send(daemon, aircraft=1, rate=60.0, seconds=seconds)
+        wall_s = time.time() - wall_s
+        percents = [100 * (used(pid)[0] - before) / wall_s for pid, before in zip(processes, before_s, strict=True)]
+        yield Row(f"share of a core at 60 Hz, {name}", sum(percents), "%", most=most)
+        if shown:
+            yield Row("of which the panel's", percents[-1], "%")
+        else:
+            yield Row(f"resident memory, {name}, the world's runways", used(daemon.process.pid)[1], "MB", most=100.0)
 
 
 def flood(rates: tuple[int, ...], seconds: float) -> Iterator[Row]:

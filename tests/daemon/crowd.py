@@ -8,7 +8,6 @@ the datagrams carry as their time).
 """
 
 import math
-import os
 import resource
 import socket
 import statistics
@@ -79,10 +78,10 @@ def listen(daemon: Daemon, ages_s: list[float], stop: threading.Event) -> None:
 
 
 def used(pid: int) -> tuple[float, float]:
-    """Return a process's processor seconds and its memory in MB (Linux)."""
-    parts = Path(f"/proc/{pid}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()
-    ticks = os.sysconf("SC_CLK_TCK")
-    return (int(parts[11]) + int(parts[12])) / ticks, int(parts[21]) * resource.getpagesize() / 1e6
+    """Return a process's processor seconds, by its own clock, and its memory in MB (Linux)."""
+    pages = int(Path(f"/proc/{pid}/statm").read_text(encoding="utf-8").split()[1])
+    # clock_getcpuclockid(3), which python has for threads only; what ps shows is sampled a hundred times a second
+    return time.clock_gettime((~pid << 3) | 2), pages * resource.getpagesize() / 1e6
 
 
 @click.command()
