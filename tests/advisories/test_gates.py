@@ -1,7 +1,7 @@
 """Gates over time. What is within limits is judged against published cases in tests/standards."""
 
 from otherseat.advisories.gates import Gates, GatesParams
-from otherseat.advisories.picture import Phase
+from otherseat.advisories.picture import Phase, Source
 from otherseat.config.profiles import read_profile
 from tests.advisories.rows import PLAN
 
@@ -49,3 +49,30 @@ def test_a_rate_that_jumps_back_in_time_is_forgotten() -> None:
                 vertical_speed_fpm=-500.0,
             )
         )
+
+
+def at_500(**values: object) -> set[str]:
+    """Return the reasons, or `stable`, of the verdict on a light single's way through 500 ft, 1.4 NM out."""
+    check, seen = Gates(GatesParams()), set()
+    for second, height_ft in enumerate((505.0, 495.0)):
+        given = {"time_s": float(second), "phase": Phase.FINAL, "height_above_threshold_ft": height_ft, **values}
+        found = check.look(plan=PLAN, profile=read_profile("light-single"), **given)  # type: ignore[arg-type]  # a table
+        seen |= {str(finding.values.get("reason", "stable")) for finding in found}
+    return seen
+
+
+def test_a_centreline_that_the_track_meets_is_in_hand() -> None:
+    """800 ft beside it and 15 degrees towards it, the turn onto final ends well before the threshold."""
+    beside = {"offset_ft": 800.0, "distance_to_threshold_nm": 1.4}
+
+    assert {"centreline"} == at_500(**beside, course_difference_deg=0.0)
+    assert {"centreline"} == at_500(**beside, course_difference_deg=4.0)
+    assert {"stable"} == at_500(**beside, course_difference_deg=-15.0)
+
+
+def test_a_path_is_judged_by_more_than_the_altitude_may_be_wrong() -> None:
+    """0.72 deg at 1.4 NM is about 100 ft: by an altimeter that may be its own error and its setting, reported not."""
+    off = {"path_deviation_deg": -0.72, "height_above_path_ft": -90.0}
+
+    assert {"path"} == at_500(**off, altitude_source=Source.REPORTED)
+    assert {"stable"} == at_500(**off, altitude_source=Source.COMPUTED)

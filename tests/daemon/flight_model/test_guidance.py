@@ -4,7 +4,14 @@ from dataclasses import replace
 
 import pytest
 
-from otherseat.daemon.flight_model.guidance import Spot, bank_to_track, climb_to_level, sink_to_path, track_to_line
+from otherseat.daemon.flight_model.guidance import (
+    Spot,
+    bank_to_track,
+    climb_to_level,
+    sink_to_path,
+    track_to_line,
+    turn_radius_nm,
+)
 from otherseat.daemon.flight_model.loops import LIGHT_SINGLE
 from otherseat.daemon.flight_model.world import World
 from tests.daemon.flight_model.test_legs import VIEW
@@ -48,3 +55,8 @@ def test_bank_to_track(track_deg: float, expected_deg: float) -> None:
 def test_climb_to_level(altitude_ft: float, expected_fpm: float) -> None:
     """Near the altitude five feet a minute for each foot, far from it the limit."""
     assert expected_fpm == climb_to_level(view=VIEW, altitude_ft=altitude_ft, climb_fpm=900.0, sink_fpm=700.0)
+
+
+def test_turn_radius() -> None:
+    """V^2 / (11.26 tan(bank)) feet with V in knots (FAA-H-8083-25, ch. 5): 2,215 ft at 120 kt and 30 deg."""
+    assert 2_215.0 / 6_076.1 == pytest.approx(turn_radius_nm(groundspeed_kt=120.0, bank_deg=30.0), rel=0.005)

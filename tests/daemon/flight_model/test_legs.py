@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from geographiclib.geodesic import Geodesic
 
-from otherseat.daemon.flight_model.legs import Final, Line, Stand, Turn, geodetic
+from otherseat.daemon.flight_model.legs import Base, Final, Line, Stand, Turn, geodetic
 from otherseat.daemon.flight_model.loops import LIGHT_SINGLE
 from otherseat.daemon.flight_model.model import View
 from otherseat.daemon.flight_model.world import World, line_of
@@ -69,3 +69,37 @@ def test_final_is_done_near_enough_or_lined_up() -> None:
     assert not far.done(view=here)
     assert replace(far, until_to_go_nm=3.1).done(view=here)
     assert replace(far, until_within_ft=250.0).done(view=here)
+
+
+def based(*, right_nm: float, turned_deg: float, altitude_ft: float) -> tuple[Base, View]:
+    """Return a base leg from the right of the runway, two miles out, and the view from it."""
+    end = World.make().landing
+    course_deg = (end.course_true_deg - 90.0) % 360.0
+    latitude_deg, longitude_deg = line_of(end).position(along_ft=-2.0 * 6_076.1, across_ft=right_nm * 6_076.1)
+    view = replace(
+        VIEW,
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        altitude_ft=altitude_ft,
+        track_true_deg=(course_deg + turned_deg) % 360.0,
+        groundspeed_kt=75.0,
+    )
+    base = Base(end=end, course_true_deg=course_deg, altitude_ft=1_164.0, airspeed_kt=75.0, flaps=0.33)
+    return base, view
+
+
+@pytest.mark.parametrize(("right_nm", "expected_deg"), [(1.0, 0.0), (0.2, LIGHT_SINGLE.most_bank_deg)])
+def test_base_turns_when_the_radius_is_left(right_nm: float, expected_deg: float) -> None:
+    """At 75 kt and 19 degrees a turn takes 0.24 NM and rolling into it 0.05: at 1 NM it flies on, at 0.2 it turns."""
+    base, view = based(right_nm=right_nm, turned_deg=0.0, altitude_ft=1_164.0)
+
+    assert expected_deg == pytest.approx(base.demand(view=view, handling=LIGHT_SINGLE).bank_deg, abs=0.01)
+
+
+def test_base_comes_down_the_path_as_measured_along_the_way() -> None:
+    """2 NM out and 1 NM beside, the way is 2.9 NM long: 972 ft of path above the runway; 200 ft lower it is level."""
+    base, high = based(right_nm=1.0, turned_deg=0.0, altitude_ft=164.0 + 972.0 + 100.0)
+    _, low = based(right_nm=1.0, turned_deg=0.0, altitude_ft=164.0 + 972.0 - 200.0)
+
+    assert base.demand(view=high, handling=LIGHT_SINGLE).vertical_speed_fpm < -600.0
+    assert 0.0 == base.demand(view=low, handling=LIGHT_SINGLE).vertical_speed_fpm

@@ -58,3 +58,24 @@ def test_integral_stays_within_its_stops() -> None:
 def test_clamp(value: float, expected: float) -> None:
     """A value stays within its limits."""
     assert expected == clamp(value, -1.0, 1.0)
+
+
+def test_a_new_speed_and_new_flaps_are_asked_for_gradually() -> None:
+    """Slowing down with flaps from 85 to 68 kt costs no more than 3 kt below, and 70 ft either way."""
+    demand = Demand(airspeed_kt=85.0)
+    loops = Loops(LIGHT_SINGLE)
+    speeds, heights = [], []
+    with FlightModel(aircraft=LIGHT_SINGLE.aircraft) as model:
+        model.place(ALOFT)
+        for step in range(120 * CONTROL_HZ):
+            if step == 60 * CONTROL_HZ:
+                demand = Demand(airspeed_kt=68.0, flaps=0.67)
+            view = model.view()
+            model.control(loops.step(view=view, demand=demand, step_s=1.0 / CONTROL_HZ))
+            model.run(MODEL_HZ // CONTROL_HZ)
+            if step >= 60 * CONTROL_HZ:
+                speeds.append(view.airspeed_kt)
+                heights.append(view.altitude_ft)
+
+    assert 65.0 < min(speeds) < 69.0
+    assert max(abs(height_ft - heights[0]) for height_ft in heights) < 70.0
