@@ -32,6 +32,7 @@ ALTIMETER_ERROR_FT = 75.0
 GUST_SHARE = 0.15
 MOST = 2.5
 """Farther off than so many standard deviations anybody notices."""
+CALMED_SEVERITY = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +102,13 @@ def blown_from_behind(conditions: Conditions, *, end: RunwayEnd, tailwind_kt: fl
     from_deg = normal_deg(end.course_true_deg + 180.0)
     weather = replace(conditions.weather, wind_from_true_deg=from_deg, wind_kt=tailwind_kt)
     return replace(conditions, weather=weather)
+
+
+def calmed(conditions: Conditions) -> Conditions:
+    """Return the conditions for half a fault: other hands, and rougher air, wander by a whole threshold."""
+    weather = conditions.weather
+    smoother = replace(weather, turbulence_severity=min(weather.turbulence_severity, CALMED_SEVERITY))
+    return replace(conditions, skill=SKILLS[0], weather=smoother)
 
 
 class UnsteadyHand:

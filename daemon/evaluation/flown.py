@@ -16,10 +16,10 @@ from otherseat.config.plans import resolve_plan
 from otherseat.config.settings import Settings
 from otherseat.daemon.evaluation.catalogue import AIRCRAFT, SCENARIOS
 from otherseat.daemon.evaluation.conditions import (
-    SKILLS,
     Conditions,
     UnsteadyHand,
     blown_from_behind,
+    calmed,
     draw_conditions,
     dropouts,
     gust_kt,
@@ -40,8 +40,6 @@ TRACK_EVERY_S = 1.0
 MODEL_HZ = 60
 """Half of what the demo flies at: the gear of both models still rolls smoothly, and a flight costs much less."""
 SIZE_EVERY_S = 0.5
-STEADIEST = SKILLS[0]
-"""Flies what is only half a fault: others wander by a whole threshold."""
 LATE_S = 20.0
 """So long after it was too late a faulty flight goes on: what is said by then was said late, not missed."""
 CONTROLS_HZ = (20, 30, 60)
@@ -112,7 +110,7 @@ def fly_order(order: Order, *, crew: Crew, world: World) -> Flown:
     sortie = SCENARIOS[order.scenario].build(dice, world, handling, order.size)
     conditions = draw_conditions(dice=dice, course_true_deg=sortie.end.course_true_deg, handling=handling)
     if sortie.fault is not None and order.size < SEEN_FROM:
-        conditions = replace(conditions, skill=STEADIEST)
+        conditions = calmed(conditions)
     if sortie.true_altitude:
         conditions = replace(conditions, altimeter_error_ft=None)
     if sortie.tailwind_kt is not None:

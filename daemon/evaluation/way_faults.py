@@ -25,6 +25,8 @@ from otherseat.daemon.flight_model.world import World, beside
 
 COMES_DOWN_S = 75.0
 """So long an arrival comes down before, so that it is an arrival and no cruise."""
+PASSED_LEADS_MIN = 3.0
+"""Only what was flown towards for 2 NM can be passed."""
 LEADS_MIN = 2.0
 """So long it is flown before it comes to the fault."""
 TURN_BACK_KT = 1.05
@@ -56,7 +58,7 @@ def passed(*, dice: random.Random, world: World, pattern: Pattern, size: float) 
         handling=pattern.handling,
         placement=beside(
             line=over,
-            along_nm=-LEADS_MIN * pattern.handling.cruise_kt / 60.0,
+            along_nm=-PASSED_LEADS_MIN * pattern.handling.cruise_kt / 60.0,
             across_ft=beside_ft,
             ground_ft=field.elevation_ft,
             altitude_ft=altitude_ft,

@@ -70,8 +70,10 @@ def recordings(root: Path) -> Iterator[Recording]:
 
 
 def surface_recordings(root: Path) -> Iterator[Recording]:
-    """Yield those that were made on an airport's surface."""
+    """Yield those that were made on an airport's surface; older versions of the package have only the first."""
     for name in ("onground/zurich_airport", "noisy/noisy_ground", "noisy/noisy_takeoff"):
+        if not (root / f"{name}.json.gz").is_file():
+            continue
         yield from _of_file(root / f"{name}.json.gz", name=name.partition("/")[2])
 
 
