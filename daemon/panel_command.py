@@ -65,6 +65,7 @@ def panel(  # one parameter an option
         server = PanelServer(settings, pairing=pairing)
     except AddressError as error:
         raise click.UsageError(str(error)) from error
-    click.echo(invitation(address=address, port=server.port, pairing=pairing, pair_all=pair_all, picture=qr))
     with usable(), asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
+        runner.get_loop()  # made before anybody is told to press Ctrl-C: half made it would complain
+        click.echo(invitation(address=address, port=server.port, pairing=pairing, pair_all=pair_all, picture=qr))
         runner.run(server.serve())
