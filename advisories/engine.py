@@ -10,7 +10,7 @@ Pace  a state less than THINK_EVERY_S of its own time after the last one thought
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from operator import attrgetter
 from typing import Any
 
@@ -76,7 +76,9 @@ class _Seat:
     faults: float = 0.0
     benched: bool = False
     off: bool = False
-    lacks: tuple[str, ...] = field(default=("data",))
+    names: tuple[str, ...] = ()
+    """What there is now of what it needs or uses."""
+    lacks: tuple[str, ...] = ("data",)
 
 
 class EngineError(ValueError):
@@ -103,6 +105,7 @@ class Engine:
         self._seats = _seats(advisories=advisories, params=params or {})
         self._watched = [*(alert for seat in self._seats for alert in seat.advisory.alerts), BENCHED, SILENCE]
         self._sight = Sight(runways=runways, plan=plan)
+        self._known_names: tuple[str, ...] | None = None
         self._last: State | None = None
         self._between: Outcome | None = None
         """What a state is answered with that comes too soon to be thought about."""
@@ -168,23 +171,31 @@ class Engine:
         findings: list[Finding] = []
         faults: list[Fault] = []
         known = _known(state=state, picture=picture, reference=reference)
+        self._share_out(tuple(known))
         for seat in self._seats:
             if seat.benched:
                 findings.append(_benched(seat))
                 continue
-            if seat.off:
-                continue
-            needs, seat.lacks = _gather(needs=seat.needs, known=known)
-            if seat.lacks:
+            if seat.off or seat.lacks:
                 continue
             try:
-                findings.extend(seat.looker.look(**needs))
+                findings.extend(seat.looker.look(**{name: known[name] for name in seat.names}))
                 seat.faults = max(seat.faults - FORGIVEN_PER_ANSWER, 0.0)
             except Exception as error:  # noqa: BLE001 - the one place where a plug-in's fault is caught and benched
                 seat.faults += 1
                 seat.benched = seat.faults >= FAULTS_BEFORE_BENCH
                 faults.append(Fault(advisory=seat.advisory.name, error=error, benched=seat.benched))
         return findings, tuple(faults)
+
+    def _share_out(self, names: tuple[str, ...]) -> None:
+        """Note what each advisory gets of the values that there are, and what it lacks; seldom does that change."""
+        if names == self._known_names:
+            return
+        self._known_names = names
+        known = frozenset(names)
+        for seat in self._seats:
+            seat.names = tuple(name for name in seat.needs.required + seat.needs.optional if name in known)
+            seat.lacks = tuple(name for name in seat.needs.required if name not in known)
 
     def _start_again(self, time_s: float) -> tuple[Alert, ...]:
         """Forget what was remembered before a jump."""
@@ -232,16 +243,6 @@ def _known(*, state: State, picture: Picture, reference: Reference) -> dict[str,
     """Return every value that there is, by name; done once a state, because twenty advisories pick from it."""
     values = (*_READ_STATE(state), *_READ_REFERENCE(reference), *_READ_PICTURE(picture))
     return {name: value for name, value in zip(_NAMES, values, strict=True) if value is not None}
-
-
-def _gather(*, needs: Needs, known: Mapping[str, Any]) -> tuple[dict[str, Any], tuple[str, ...]]:
-    """Return the values of the needs that are there, and the names of the required ones that are not.
-
-    The lacking ones are named only when there are any: twenty advisories ask at every state.
-    """
-    if not needs.least <= known.keys():
-        return {}, tuple([name for name in needs.required if name not in known])
-    return {name: known[name] for name in needs.all if name in known}, ()
 
 
 _PICTURE_NAMES = tuple(sorted(PICTURE_FIELDS))
