@@ -115,6 +115,10 @@ def crowds(counts: tuple[int, ...], seconds: float) -> Iterator[Row]:
             send(daemon, aircraft=count, rate=10.0, seconds=seconds)
             after_s, memory_mb = used(daemon.process.pid)
             share = 100 * (after_s - before_s) / (time.time() - wall_s)
+            with daemon.client() as client:
+                (source,) = health_when(client, lambda health: bool(health.sources)).sources
+            late = sum(number for reason, number in source.refused.items() if "too far behind" in reason)
+            yield Row(f"{count:,} aircraft at 10 Hz, too late to be looked at", 100 * late / source.datagrams, "%", 0.0)
             yield Row(f"{count:,} aircraft at 10 Hz", share, "% of a core", most=100.0)
             yield Row(f"{count:,} aircraft at 10 Hz, per state", share * 1e4 / (count * 10.0), "us")
             yield Row(f"{count:,} aircraft, resident memory", memory_mb, "MB")
