@@ -193,7 +193,7 @@ def circling(*, dice: random.Random, pattern: Pattern, approach: RunwayEnd) -> S
 
 
 def holding(*, dice: random.Random, pattern: Pattern) -> Sortie:
-    """Twice around a racetrack seven miles out on the final, then in."""
+    """Down to a racetrack on the final, twice around it, then in; outbound with three drifts in all (AIM 5-3-8)."""
     handling, side = pattern.handling, pattern.side
     fix_nm = dice.uniform(7.0, 9.0)
     altitude_ft = pattern.path_altitude_ft(fix_nm - 1.5)
@@ -205,7 +205,7 @@ def holding(*, dice: random.Random, pattern: Pattern) -> Sortie:
     common = Steady(altitude_ft=altitude_ft, airspeed_kt=handling.circuit_kt)
     once: tuple[Leg, ...] = (
         common.turn(outbound.course_true_deg, right=side > 0),
-        common.along(outbound, until_nm=minute_nm, keep_to_it=False),
+        common.along(outbound, until_nm=minute_nm, keep_to_it=False, drifts=2.0),
         common.turn(inbound.course_true_deg, right=side > 0),
         common.along(inbound, until_nm=0.0),
     )

@@ -20,8 +20,8 @@ from otherseat.daemon.flight_model.world import beside, line_of
 EASED_NM = 0.3
 """How far before the path is met an aircraft in level flight takes its approach flaps and is eased onto it."""
 SLOWED = 1.08
-MOST_SINK_FPM = 1_000.0
-"""The steepest that a stable approach allows: FSF ALAR briefing note 7.1."""
+MOST_SINK_FPM = 930.0
+"""A stable approach allows 1,000 ft/min (FSF ALAR briefing note 7.1); whoever means to stay below aims for less."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +32,16 @@ class Steady:
     airspeed_kt: float
     flaps: float = 0.0
 
-    def along(self, line: Line, *, until_nm: float, offset_ft: float = 0.0, keep_to_it: bool = True) -> Along:
-        """Fly a line, or only its course, until so far beyond its point."""
+    def along(
+        self,
+        line: Line,
+        *,
+        until_nm: float,
+        offset_ft: float = 0.0,
+        keep_to_it: bool = True,
+        drifts: float = 0.0,
+    ) -> Along:
+        """Fly a line, or only its course, or so many times the drift into the wind of it, until beyond its point."""
         return Along(
             line=line,
             altitude_ft=self.altitude_ft,
@@ -42,6 +50,7 @@ class Steady:
             offset_ft=offset_ft,
             flaps=self.flaps,
             keep_to_it=keep_to_it,
+            drifts=drifts,
         )
 
     def turn(self, course_true_deg: float, *, right: bool) -> Turn:

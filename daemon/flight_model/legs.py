@@ -163,13 +163,16 @@ class Along:
     """The pilot answers what is being said as this leg begins."""
     keep_to_it: bool = True
     """False: fly the line's course from wherever the aircraft is."""
+    drifts: float = 0.0
+    """So many drift angles into the wind of the line's course, as a hold's outbound leg makes up for its turns."""
 
     def demand(self, *, view: View, handling: Handling) -> Demand:
         """Keep line, altitude and speed."""
         _, across_ft = self.line.locate(view)
+        drift_deg = difference_deg(view.heading_true_deg, view.track_true_deg)
         track = track_to_line(
             offset_ft=across_ft - self.offset_ft if self.keep_to_it else 0.0,
-            course_true_deg=self.line.course_true_deg,
+            course_true_deg=self.line.course_true_deg + self.drifts * drift_deg,
             groundspeed_kt=view.groundspeed_kt,
             most_deg=self.intercept_deg,
         )
