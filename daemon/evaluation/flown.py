@@ -3,13 +3,13 @@
 import contextlib
 import random
 import zlib
-from collections.abc import Generator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from otherseat.advisories import cold
 from otherseat.advisories.advisory import Advisory
 from otherseat.advisories.engine import Engine
-from otherseat.advisories.levels import Alert, Level
+from otherseat.advisories.levels import Alert, Call, Level
 from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.state import State
 from otherseat.config.plans import resolve_plan
@@ -87,6 +87,8 @@ class Flown:
     reason: str | None = None
     """Of a small fault, only an alert with this reason is a nuisance."""
     alerts: list[Alert] = field(default_factory=list)
+    heard: list[tuple[float, str, Level]] = field(default_factory=list)
+    """When which alert was spoken of, and how seriously."""
     track: list[TrackPoint] = field(default_factory=list)
     began_s: float | None = None
     too_late_s: float | None = None
@@ -161,10 +163,18 @@ def listen(
                 continue
             outcome = engine.step(state)
             flown.alerts.extend(outcome.alerts)
+            flown.heard.extend(spoken for call in outcome.calls for spoken in spoken_of(call))
             if view.time_s - tracked_s >= TRACK_EVERY_S:
                 tracked_s = view.time_s
                 flown.track.append(track_point(view=view, sortie=sortie, phase=outcome.picture.phase.value))
             flown.ended_s = view.time_s
+
+
+def spoken_of(call: Call) -> Iterator[tuple[float, str, Level]]:
+    """Yield every alert that a call speaks of, by its name."""
+    for alert_id in (call.alert_id, *(part.alert_id for part in call.also)):
+        if alert_id is not None:
+            yield call.time_s, alert_id.rpartition(".")[0], call.level
 
 
 def is_over(flown: Flown, *, time_s: float) -> bool:

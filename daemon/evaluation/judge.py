@@ -1,7 +1,8 @@
 """Judgement: was the fault said in time, was anything said of a flight in which nothing was wrong.
 
-detected   an alert that names the fault stood, at the level that is needed, before it was of no more use
-late       it came to stand, but too late
+detected   an alert that names the fault stood, at the level that is needed, and was spoken of, before it was of no
+           more use
+late       it came to stand, but it did or was heard too late
 missed     it never did
 quiet      a fault of half the threshold, or a normal flight, of which nothing was said above a call
 nuisance   something was
@@ -85,7 +86,16 @@ def judge(flown: Flown) -> Verdict:
     lead = lead_s(flown)
     if lead is None:
         return Verdict.MISSED
-    return Verdict.DETECTED if lead >= 0.0 else Verdict.LATE
+    return Verdict.DETECTED if lead >= 0.0 and was_heard(flown) else Verdict.LATE
+
+
+def was_heard(flown: Flown) -> bool:
+    """Say whether the fault was spoken of, at its level, before it was too late."""
+    until_s = flown.too_late_s if flown.too_late_s is not None else flown.ended_s
+    return any(
+        name in flown.fault_alerts and level >= flown.fault_level and time_s <= until_s
+        for time_s, name, level in flown.heard
+    )
 
 
 def judge_small(flown: Flown) -> Verdict:

@@ -39,6 +39,7 @@ def flown(
     level: Level = Level.ADVICE,
     sizes: list[float] | None = None,
     reason: str | None = None,
+    heard: bool = True,
 ) -> Flown:
     """Return a flight whose fault began at 100 s and mattered until 200 s; sizes: at 145 s and every 2 s."""
     return Flown(
@@ -50,6 +51,7 @@ def flown(
         kept_s=None if sizes is None else 4.0,
         reason=reason,
         alerts=list(alerts),
+        heard=[(one.time_s, one.alert, one.level) for one in alerts if heard and one.change is not Change.CLEARED],
         began_s=100.0,
         too_late_s=200.0,
         ended_s=300.0,
@@ -63,6 +65,7 @@ def flown(
         pytest.param(flown("high", alert(150.0)), Verdict.DETECTED, id="in-time"),
         pytest.param(flown("high", alert(200.0)), Verdict.DETECTED, id="just-in-time"),
         pytest.param(flown("high", alert(201.0)), Verdict.LATE, id="late"),
+        pytest.param(flown("high", alert(150.0), heard=False), Verdict.LATE, id="shown-but-never-spoken"),
         pytest.param(flown("high", alert(50.0)), Verdict.DETECTED, id="standing-when-it-began"),
         pytest.param(
             flown("high", alert(50.0), alert(90.0, change=Change.CLEARED)), Verdict.MISSED, id="gone-when-it-began"
