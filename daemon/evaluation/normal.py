@@ -1,4 +1,13 @@
-"""Normal flights: everything about them is as it should be, so whatever is said above a call is a nuisance."""
+"""Normal flights: everything about them is as it should be, so whatever is said above a call is a nuisance.
+
+circuits   light single 800 to 1,200 ft, 0.8 to 1.3 NM wide, base 1.5 to 2.4 NM out, so that the turn onto final ends
+           near 500 ft; jet 1,400 to 1,600 ft, 2 to 3 NM wide, base 4 to 5.5 NM out (AIM 4-3-3: 1,000 ft, turbines
+           1,500 ft). Tighter ones end their turn below the gate, and are told so: they are not counted here
+finals     the path met at 4.5 to 7.5 NM, from below, off the centreline by up to 0.3 NM and 10 degrees; go-arounds
+           from 0.5 to 1.2 NM out
+plan       what a pilot would tell: the runway; a new one when diverting or breaking off to circle; no hold
+pilot, air, reports: conditions.py. Ranges without a source are common practice
+"""
 
 import random
 from dataclasses import replace
