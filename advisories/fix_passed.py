@@ -1,8 +1,8 @@
 """Fix passed: a fix of the route is behind and the track does not lead to the next point.
 
 Raised   more than advice_nm beyond the fix, with the next point more than off_deg off the track; caution farther on
-Quiet    on approach, final and the ground; while the next point comes nearer within off_deg; in a turn towards it, for a
-         jet that turns by a right angle over a fix is 2 NM beyond before the next point is ahead
+Quiet    on approach, final and the ground; while the next point comes nearer within off_deg; in a turn towards it, for
+         a jet that turns by a right angle over a fix is 2 NM beyond before the next point is ahead
 Source   common practice, no source
 """
 
