@@ -14,7 +14,8 @@ from otherseat.daemon.flight_model.legs import INTERCEPT_DEG, climb_pitch, steer
 from otherseat.daemon.flight_model.loops import Demand, Handling, clamp
 from otherseat.daemon.flight_model.model import View
 
-STOPPED_KT = 1.0
+STOPPED_KT = 3.0
+"""Slower than this the model's wheels may shuffle for ever."""
 FASTER_KT = 10.0
 """So much faster than the approach a go-around is flown: first it climbs, then it gains speed."""
 
