@@ -15,6 +15,9 @@ from otherseat.daemon.flight_model.loops import Demand, Handling, clamp
 from otherseat.daemon.flight_model.model import View
 
 STOPPED_KT = 1.0
+SHUFFLING_KT = 3.0
+SHUFFLING_S = 10.0
+"""Braked and slower than that for so long it stands, though the model's wheels shuffle on."""
 FASTER_KT = 10.0
 """So much faster than the approach a go-around is flown: first it climbs, then it gains speed."""
 
@@ -84,11 +87,14 @@ class Land:
     end: RunwayEnd
     touch_only: bool = False
     _touched: bool = field(default=False, init=False)
+    _rolled_s: float = field(default=0.0, init=False)
+    """When it was last faster than a shuffle."""
 
     def demand(self, *, view: View, handling: Handling) -> Demand:
         """Fly the path, then the flare, then the roll-out."""
         place = spot(view=view, end=self.end)
         self._touched = self._touched or view.on_ground
+        self._rolled_s = view.time_s if view.groundspeed_kt > SHUFFLING_KT else self._rolled_s
         if self._touched:
             return self._roll_out(view=view, place=place, handling=handling)
         track = track_to_line(
@@ -122,7 +128,8 @@ class Land:
 
     def done(self, *, view: View) -> bool:
         """Say whether it has stopped, or touched when that is all."""
-        return self._touched and (self.touch_only or view.groundspeed_kt <= STOPPED_KT)
+        stands = view.groundspeed_kt <= STOPPED_KT or view.time_s - self._rolled_s > SHUFFLING_S
+        return self._touched and (self.touch_only or stands)
 
 
 TOUCHDOWN_FPM = 90.0
