@@ -5,7 +5,8 @@ same states, plan and settings give the same alerts, byte for byte.
 
 Pace  a state less than THINK_EVERY_S of its own time after the last one thought about is passed over: what a pilot
       would be told changes no faster, and of 60 states a second two in three would only bring the same thought again.
-      It follows the states' own times, never a clock, so that a replay passes over the same ones.
+      It follows the states' own times, never a clock, so that a replay passes over the same ones. Whoever looks after
+      a crowd may set `think_every_s`, and has to set the same in a replay.
 """
 
 import math
@@ -101,6 +102,8 @@ class Engine:
         self.aircraft = aircraft
         self.plan = plan
         self.attention = Attention(aircraft=aircraft, settings=attention or AttentionSettings())
+        self.think_every_s = THINK_EVERY_S
+        """The pace; slower where one machine looks after a crowd."""
         self._runways = runways
         self._seats = _seats(advisories=advisories, params=params or {})
         self._watched = [*(alert for seat in self._seats for alert in seat.advisory.alerts), BENCHED, SILENCE]
@@ -141,7 +144,7 @@ class Engine:
 
     def step(self, state: State) -> Outcome:
         """Take in one state."""
-        if self._between is not None and 0.0 < state.time_s - self._between.picture.time_s < THINK_EVERY_S:
+        if self._between is not None and 0.0 < state.time_s - self._between.picture.time_s < self.think_every_s:
             return self._between
         jumped = self._last is not None and is_jump(before=self._last, after=state)
         forgotten = self._start_again(state.time_s) if jumped else ()

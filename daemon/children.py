@@ -10,7 +10,8 @@ import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, Self
 
@@ -23,7 +24,24 @@ if sys.platform == "win32":
 else:
     OWN_GROUP = {"start_new_session": True}
     PLEASE_END = signal.SIGTERM
+ENDINGS = ("SIGTERM", "SIGHUP", "SIGBREAK")
+"""How a system asks a program to end, other than by Ctrl-C."""
 READY = re.compile(r"^ready udp=(?P<host>\S+):(?P<port>\d+)\S* feed=(?P<feed>\S+) desk=(?P<desk>\S+)")
+
+
+@contextmanager
+def ended_as_by_ctrl_c() -> Iterator[None]:
+    """Within it the system's own request to end, or a terminal that is closed, ends this program as Ctrl-C does.
+
+    A program that simply dies of it would leave its children behind, with their ports. For the main thread.
+    """
+    names = [getattr(signal, name) for name in ENDINGS if hasattr(signal, name)]
+    before = {name: signal.signal(name, signal.default_int_handler) for name in names}
+    try:
+        yield
+    finally:
+        for name, handler in before.items():
+            signal.signal(name, handler)
 
 
 class ChildError(RuntimeError):

@@ -11,7 +11,7 @@ from pathlib import Path
 import click
 from rich.console import Console
 
-from otherseat.daemon.children import ChildError
+from otherseat.daemon.children import ChildError, ended_as_by_ctrl_c
 from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.sockets import DESK, FEED
@@ -49,7 +49,8 @@ def demo(  # noqa: PLR0917 - click passes options by name
     from otherseat.daemon.demo_run import run_demo  # noqa: PLC0415 - needs the flight model
 
     try:
-        code = run_demo(console, fly_options=_fly_options(voice_to, voice, feed, desk), fast=fast, scene=scene)
+        with ended_as_by_ctrl_c():
+            code = run_demo(console, fly_options=_fly_options(voice_to, voice, feed, desk), fast=fast, scene=scene)
     except ChildError as error:
         raise UnusableError(str(error).removeprefix("otherseat: ")) from error
     raise click.exceptions.Exit(code)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from otherseat.advisories.advisory import Advisory
-from otherseat.advisories.engine import Engine, Outcome
+from otherseat.advisories.engine import THINK_EVERY_S, Engine, Outcome
 from otherseat.advisories.levels import Alert, Call, Values
 from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.runway import RunwayTable
@@ -54,6 +54,8 @@ class Crew:
             return engine.blind(time_s=_time_s(order), silent_s=float(values.get("silent_s", 0.0))).alerts
         if order.verb == "mute":
             engine.attention.muted = bool(values.get("muted"))
+        elif order.verb == "pace":
+            engine.think_every_s = float(values.get("think_every_s", THINK_EVERY_S))
         elif order.verb == "switch":
             engine.switch(str(values.get("advisory")), on=bool(values.get("on")))
         elif order.verb == "verbosity" and values.get("verbosity") in set(Verbosity):

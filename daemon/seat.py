@@ -156,6 +156,12 @@ class Seat:
             verbosity=self.engine.attention.speaking.verbosity,
         )
 
+    def set_pace(self, think_every_s: float) -> None:
+        """Think so often, in the states' own time."""
+        if think_every_s != self.engine.think_every_s:
+            self.engine.think_every_s = think_every_s
+            self._note("pace", think_every_s=think_every_s)
+
     def retire(self) -> None:
         """Tell the bus that the aircraft is gone."""
         self._outlets.feed.retire(self.aircraft, self.time_s)

@@ -1,6 +1,11 @@
 """The demo, as a person runs it: the real daemon, the real flight model, UDP between them and the bus to listen on."""
 
 import re
+import socket
+import subprocess
+import sys
+
+import pytest
 
 from tests.running import otherseat
 
@@ -20,3 +25,22 @@ def test_fast_demo_keeps_its_promises() -> None:
     assert None not in first
     assert sorted(at for at in first if at is not None) == first
     assert "For simulation and training only" in run.stdout
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows asks a program to end in another way")
+def test_asked_to_end_it_leaves_nobody_behind() -> None:
+    """The system's own request to end closes the daemon that the demo has started, and with it the bus's ports."""
+    command = [sys.executable, "-m", "otherseat.daemon", "demo", "--voice", "none"]
+    command += ["--feed", "tcp://127.0.0.1:*", "--desk", "tcp://127.0.0.1:*"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, encoding="utf-8") as demo:
+        assert demo.stdout is not None
+        lines = (re.search(r"feed tcp://127\.0\.0\.1:(\d+)", line) for line in demo.stdout)
+        port = next(int(found[1]) for found in lines if found)
+        with socket.create_connection(("127.0.0.1", port), timeout=5.0):
+            pass
+        demo.terminate()
+        demo.communicate(timeout=30.0)
+
+    assert 130 == demo.returncode
+    with pytest.raises(ConnectionRefusedError):
+        socket.create_connection(("127.0.0.1", port), timeout=5.0)
