@@ -28,6 +28,7 @@ SEVERAL_WORDS = re.compile(rf"(?={WIND.pattern}\Z)\S+ \S+|\d+ \d+/\d+SM|WS R(WY)
 TREND = re.compile(r" (NOSIG|BECMG|TEMPO|FCST)( |$)")
 CLEAR = frozenset({"SKC", "CLR", "NSC", "NCD"})
 LOWEST_HPA, HIGHEST_HPA = 850.0, 1_090.0
+EXAMPLE = "METAR ZZPS 121755Z 21016KT 9999 BKN015 06/04 Q1013"
 
 
 class ReportError(ValueError):
@@ -49,7 +50,7 @@ def read_report(text: str) -> Weather:
     for group in _groups(groups):
         weather = _with_group(weather, group)
     if weather.wind_speed_kt is None and weather.altimeter_hpa is None and weather.visibility_m is None:
-        raise ReportError(f"neither wind, visibility nor altimeter can be read in: {flat}")
+        raise ReportError(f"neither wind, visibility nor altimeter can be read in: {flat}; a report is as {EXAMPLE}")
     return replace(weather, trend=trend)
 
 

@@ -97,5 +97,6 @@ def _worst(scene: Scene, seat: Seat, now_s: float) -> Text:
 
 
 def _heard(seat: Seat, now_s: float) -> Text:
-    heard_s = now_s - seat.heard_s
+    old_s = seat.age.seconds(now_s=now_s)
+    heard_s = now_s - seat.heard_s if old_s is None else old_s
     return Text("now") if heard_s <= OLD_S else Text(age(heard_s), style="bold reverse")

@@ -98,6 +98,8 @@ class LateGroup(click.Group):
 
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
             ctx.fail(f"no command is called {args[0]}{nearest(args[0], list(COMMANDS))}")
+        if args:
+            ctx.invoked_subcommand = args[0]  # known before the import, which Ctrl-C may cut short
         return super().resolve_command(ctx, args)
 
 

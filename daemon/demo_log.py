@@ -23,10 +23,14 @@ class Kept:
     """One mistake, and how the promise about it was kept."""
 
     mistake: Mistake
-    said_after_s: float | None
-    level: Level | None
-    """The highest level that it reached."""
+    rises: tuple[tuple[Level, float], ...]
+    """The level at which it was raised and every higher one that it reached, each with the seconds after it began."""
     cleared_after_s: float | None
+
+    @property
+    def said_after_s(self) -> float | None:
+        """When it was said first; None when never."""
+        return self.rises[0][1] if self.rises else None
 
     @property
     def ok(self) -> bool:
@@ -82,13 +86,11 @@ class DemoLog:
 
     def _kept(self, mistake: Mistake) -> Kept:
         changes = [alert for alert in self.alerts if alert.alert == mistake.alert]
-        raised = [alert.time_s for alert in changes if alert.change is Change.RAISED]
         cleared = [alert.time_s for alert in changes if alert.change is Change.CLEARED]
         mended_s = self.legs.get(mistake.mended)
         return Kept(
             mistake=mistake,
-            said_after_s=raised[0] - self.legs[mistake.begins] if raised else None,
-            level=max((alert.level for alert in changes), default=None),
+            rises=tuple((alert.level, alert.time_s - self.legs[mistake.begins]) for alert in _rises(changes)),
             cleared_after_s=cleared[-1] - mended_s if cleared and mended_s is not None else None,
         )
 
@@ -100,3 +102,12 @@ class DemoLog:
             if alert.level > Level.ADVICE and alert.alert not in promised and alert.id not in seen:
                 seen.add(alert.id)
                 yield alert
+
+
+def _rises(changes: Sequence[AlertMessage]) -> Iterator[AlertMessage]:
+    """Yield the alert as it was raised, and whenever it was more serious than ever before."""
+    highest: Level | None = None
+    for alert in changes:
+        if alert.change is not Change.CLEARED and (highest is None or alert.level > highest):
+            highest = alert.level
+            yield alert

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -12,6 +13,8 @@ from otherseat.daemon.messages import AlertMessage, CallMessage
 
 STYLES = {Level.WARNING: "bold red", Level.CAUTION: "yellow", Level.ADVICE: "bold", Level.CALL: ""}
 """Red for warning and amber for caution, as the regulation has them; nothing else has a colour."""
+INDENT = 7
+"""Columns of a time, under which nothing else stands."""
 
 
 def clock(time_s: float) -> str:
@@ -23,12 +26,17 @@ def clock(time_s: float) -> str:
 def print_scene(console: Console, scene: FlownScene) -> None:
     """Say that the aircraft has been put somewhere."""
     console.print(f"\n{clock(scene.time_s)}  Scene {scene.number}: {scene.name}", style="bold", highlight=False)
-    console.print(f"       {scene.told}", style="dim", highlight=False)
+    console.print(Padding(Text(scene.told, style="dim"), (0, 0, 0, INDENT)))
 
 
 def print_call(console: Console, call: CallMessage) -> None:
-    """Print one thing that is being said."""
-    console.print(Text.assemble(f"{clock(call.time_s)}  ", _level(call.level), "  ", call.text))
+    """Print one thing that is being said, set in where it takes more than one line."""
+    line = Table.grid(padding=(0, 2))
+    line.add_column(no_wrap=True)
+    line.add_column(no_wrap=True)
+    line.add_column()
+    line.add_row(clock(call.time_s), _level(call.level), call.text)
+    console.print(line)
 
 
 def print_tables(console: Console, log: DemoLog, *, kept: Sequence[Kept], unpromised: Sequence[AlertMessage]) -> None:
@@ -44,11 +52,17 @@ def print_tables(console: Console, log: DemoLog, *, kept: Sequence[Kept], unprom
         console.print(f"{log.lost} of {log.datagrams} datagrams were lost on the way", style="bold red")
 
 
-def _said(log: DemoLog) -> Table:
-    table = Table(title="Everything said", title_justify="left")
-    table.add_column("time", justify="right")
-    table.add_column("scene")
-    table.add_column("level")
+def print_cut_short(console: Console, log: DemoLog) -> None:
+    """Print what was said until somebody had seen enough."""
+    console.print()
+    console.print(_said(log, title="Everything said so far"))
+
+
+def _said(log: DemoLog, *, title: str = "Everything said") -> Table:
+    table = _table(title)
+    table.add_column("time", justify="right", no_wrap=True)
+    table.add_column("scene", no_wrap=True)
+    table.add_column("level", no_wrap=True)
     table.add_column("words")
     for call in log.calls:
         scene = log.scene_at(call.time_s)
@@ -57,25 +71,30 @@ def _said(log: DemoLog) -> Table:
 
 
 def _promises(kept: Sequence[Kept]) -> Table:
-    table = Table(title="What went wrong, and how soon it was said", title_justify="left")
+    table = _table("What went wrong, how soon it was said, and how soon it was quiet once mended")
     table.add_column("the pilot")
-    table.add_column("level")
-    table.add_column("said after", justify="right")
-    table.add_column("promised", justify="right")
-    table.add_column("cleared after mending", justify="right")
-    table.add_column("promised", justify="right")
-    table.add_column("kept")
+    for title in ("said after", "within", "quiet after", "within", "kept"):
+        table.add_column(title, no_wrap=True, justify="left" if title == "said after" else "right")
     for one in kept:
         table.add_row(
             one.mistake.name,
-            _level(one.level) if one.level is not None else "-",
-            _seconds(one.said_after_s),
+            _rises(one),
             _seconds(one.mistake.said_within_s),
             _seconds(one.cleared_after_s),
             _seconds(one.mistake.cleared_within_s),
             "yes" if one.ok else Text("no", style="bold red"),
         )
     return table
+
+
+def _table(title: str) -> Table:
+    return Table(title=title, title_justify="left", box=None, pad_edge=False, padding=(0, 2, 0, 0))
+
+
+def _rises(one: Kept) -> Text:
+    """Return every level that it reached with its own time: the first is what was promised."""
+    lines = [Text.assemble(_level(level), f" {after_s:3.0f} s") for level, after_s in one.rises]
+    return Text("\n").join(lines) if lines else Text("never")
 
 
 def _level(level: Level) -> Text:

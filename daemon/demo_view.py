@@ -5,16 +5,19 @@ import time
 from collections.abc import Iterator
 from typing import Protocol
 
-from rich.console import Console, Group
+from rich.console import Console, Group, RenderableType
 from rich.live import Live
 from rich.text import Text
 
-from otherseat.daemon.client import Client
-from otherseat.daemon.demo_log import FlownScene
-from otherseat.daemon.demo_report import print_call, print_scene
+from otherseat.daemon.client import AskError, Client, NoAnswerError
+from otherseat.daemon.demo_log import DemoLog, FlownScene
+from otherseat.daemon.demo_report import print_call, print_cut_short, print_scene
 from otherseat.daemon.messages import CallMessage
+from otherseat.daemon.page import safety
 from otherseat.daemon.scene import KINDS
 from otherseat.daemon.terminal import FRAME_S, Watcher
+from otherseat.daemon.voice.player import NO_DEVICE
+from otherseat.daemon.voice.voice import SILENT
 
 
 class View(Protocol):
@@ -54,19 +57,25 @@ class Lines:
 class Screen:
     """The screen of `otherseat watch`, with the scene above it."""
 
-    def __init__(self, *, live: Live, watcher: Watcher, console: Console) -> None:
+    def __init__(self, *, live: Live, watcher: Watcher, console: Console, log: DemoLog, silence: str = "") -> None:
         self._live = live
         self._watcher = watcher
         self._console = console
+        self._log = log
         self._drawn_s = float("-inf")
-        self._heading = Text("")
+        self._silence = silence
+        self._heading = Text(silence)
 
     def scene(self, scene: FlownScene) -> None:
         """Put it above the screen."""
+        self._log.scenes.append(scene)
         self._heading = Text.assemble((f"Scene {scene.number}: {scene.name}. ", "bold"), scene.told)
+        if self._silence:
+            self._heading.append(f"\n{self._silence}", style="dim")
 
     def call(self, call: CallMessage) -> None:
-        """Nothing: the screen shows it by itself."""
+        """Keep it; the screen shows it by itself."""
+        self._log.calls.append(call)
 
     def step(self) -> None:
         """Take in what is new, and draw a few times a second."""
@@ -74,19 +83,47 @@ class Screen:
         now_s = time.monotonic()
         if now_s - self._drawn_s >= FRAME_S:
             self._drawn_s = now_s
-            lines = max(self._console.height - 2, 1)
-            screen = self._watcher.screen(lines=lines, width=self._console.width)
-            self._live.update(Group(self._heading, screen), refresh=True)
+            self._live.update(Group(self._heading, self._screen()), refresh=True)
+
+    def _screen(self) -> RenderableType:
+        if not self._watcher.scene.seats:
+            return Group(safety(), Text("The daemon is there; its pilot is getting ready."))
+        width = self._console.width
+        heading = self._console.render_lines(self._heading, self._console.options.update(width=width))
+        return self._watcher.screen(lines=max(self._console.height - len(heading), 1), width=width)
 
 
 @contextlib.contextmanager
 def view_for(console: Console, client: Client, *, where: str, fast: bool) -> Iterator[View]:
-    """Choose the screen in a terminal and in real time, else lines."""
+    """Choose the screen in a terminal and in real time, else lines.
+
+    In real time a voice that nobody can hear is said first. Ctrl-C leaves behind what the screen has shown.
+    """
+    silence = "" if fast else _why_silent(client)
+    if silence:
+        console.print(silence, highlight=False)
     if fast or not console.is_terminal:
         yield Lines(console)
         return
-    with (
-        client.subscribe(*KINDS, newest=True) as subscription,
-        Live(console=console, screen=True, auto_refresh=False) as live,
-    ):
-        yield Screen(live=live, watcher=Watcher(subscription, where=where), console=console)
+    log = DemoLog()
+    try:
+        with (
+            client.subscribe(*KINDS, newest=True) as subscription,
+            Live(console=console, screen=True, auto_refresh=False) as live,
+        ):
+            watcher = Watcher(subscription, where=where)
+            yield Screen(live=live, watcher=watcher, console=console, log=log, silence=silence)
+    except KeyboardInterrupt:
+        print_cut_short(console, log)
+        raise
+
+
+def _why_silent(client: Client) -> str:
+    """Return in the daemon's own words why nothing will be heard; "" where something will, or nothing should."""
+    try:
+        voice: str = client.ask("status").voice
+    except (AskError, NoAnswerError):
+        return ""
+    if NO_DEVICE in voice:
+        return f"voice: {NO_DEVICE}"
+    return f"voice: {voice}" if voice.startswith(f"{SILENT} ") else ""

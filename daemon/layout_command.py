@@ -2,10 +2,12 @@
 
 import dataclasses
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 import click
 
+from otherseat.daemon.hanging import say
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.unusable import UnusableError, usable
 
@@ -33,8 +35,8 @@ def list_() -> None:
 def check(file: str, against: str | None, seconds: float) -> None:
     """Check a layout FILE, or a packaged layout by name, and show what it makes of a stream.
 
-    Every error names the line. With --against the decoded values are shown once a second of the stream, and at the
-    end what was refused, by reason. The exit code is 1 when nothing could be decoded.
+    Every error names the line. With --against the decoded values are shown, once a second of the stream those that
+    have changed, and at the end what was refused, by reason. The exit code is 1 when nothing could be decoded.
     """
     from otherseat.adapters.layout_file import LayoutError, load  # noqa: PLC0415
 
@@ -61,12 +63,15 @@ def show(name: str, file: str, datagrams: Iterable[tuple[float, bytes]]) -> int:
 
     intake = Intake(make({"layout": file}), name=name)
     shown_s: float | None = None
+    before: dict[str, str] = {}
     for time_s, datagram in datagrams:
         for state in intake.take(datagram, received_s=time_s):
             if shown_s is None or time_s - shown_s >= EVERY_S:
                 shown_s = time_s
-                told = {n: v for n, v in dataclasses.asdict(state).items() if v is not None}
-                click.echo(", ".join(f"{n} {v:.6g}" if isinstance(v, float) else f"{n} {v}" for n, v in told.items()))
+                told = in_words(dataclasses.asdict(state))
+                news = {name: words for name, words in told.items() if before.get(name) != words}
+                say(", ".join(f"{name} {words}" for name, words in news.items()))
+                before = told
     click.echo(f"{intake.datagrams} datagrams, {intake.states} states")
     for reason, count in intake.refusals.most_common():
         click.echo(f"  refused {count}: {reason.value}" + (f" ({intake.last_refusal})" if count else ""))
@@ -74,3 +79,14 @@ def show(name: str, file: str, datagrams: Iterable[tuple[float, bytes]]) -> int:
     for field, count in refused.most_common():
         click.echo(f"  {field} out of range {count} times")
     return intake.states
+
+
+def in_words(values: Mapping[str, Any]) -> dict[str, str]:
+    """Return what is known of a State as words, whatever its kind."""
+    return {name: _in_words(value) for name, value in values.items() if value is not None and value != ()}
+
+
+def _in_words(value: object) -> str:
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    return " and ".join(str(part) for part in value) if isinstance(value, tuple | list | frozenset) else str(value)

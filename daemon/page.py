@@ -3,22 +3,33 @@
 Colour is never the only sign: red is for the word "warning", amber for the word "caution", and nothing else has one.
 """
 
-from collections.abc import Iterable, Iterator
+import io
+from collections.abc import Iterable, Iterator, Sequence
 
-from rich.console import Group, RenderableType
+from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
 from otherseat.advisories.levels import Level
-from otherseat.advisories.picture import Picture, Source
+from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.daemon.fly import CAUTION_LINE
+from otherseat.daemon.messages import PlanMessage
 from otherseat.daemon.scene import OLD_S, Scene, Seat
 
 LEVEL_STYLE = {Level.WARNING: "bold red", Level.CAUTION: "bold #d78700", Level.ADVICE: "bold", Level.CALL: ""}
 LABEL_WIDTH = 13
 WIDTH = 96
+IMPORTANCE = (1, 6, 2, 3, 5, 4, 7)
+"""The chapters by how soon a pilot misses them, for a window that can't hold all."""
+MIDDLE = (2, 3, 4, 5)
+SAID_TIGHT = 2
+LEVEL_WITHIN_FPM = 50.0
+"""Slower climbing or sinking than that is level: common practice, no source."""
+ON_GROUND = frozenset({Phase.PARKED, Phase.TAXI, Phase.TAKE_OFF, Phase.LANDED})
+THERE_WITHIN_NM = 3.0
+"""Nearer than that to the destination, off its runways, an aircraft on the ground has arrived: no source."""
 
 Row = tuple[str | Text, RenderableType]
 
@@ -35,31 +46,67 @@ def age(age_s: float) -> str:
     return f"{age_s / 60:.0f} min old"
 
 
-def page(scene: Scene, seat: Seat, *, now_s: float, width: int = WIDTH) -> RenderableType:
-    """Return the page of one aircraft; two columns where there is room for them."""
-    old_s = now_s - seat.picture_s if seat.picture is not None else 0.0
-    old = None if old_s <= OLD_S else age(old_s)
-    said = [(_clock(call.time_s), _said(call.level, call.text)) for call in reversed(seat.calls)]
-    middle = [
-        _chapter(2, "The path down", _path(seat.picture), old),
-        _chapter(3, "Runway and wind", _runway(seat.picture), old),
-        _chapter(4, "Destination", _destination(seat), old),
-        _chapter(5, "The aircraft", _aircraft(seat.picture), old),
-    ]
+def page(scene: Scene, seat: Seat, *, now_s: float, width: int = WIDTH, lines: int | None = None) -> RenderableType:
+    """Return the page of one aircraft; two columns where there is room for them.
+
+    In a window of fewer lines than the whole page takes, the chapters that matter most are shown, and the numbers of
+    the others stand at the end.
+    """
+    whole = _bound(scene, seat, now_s=now_s, width=width, shown=IMPORTANCE)
+    if lines is None or _height(whole, width=width) <= lines:
+        return whole
+    for most in range(len(IMPORTANCE), 0, -1):
+        some = _bound(scene, seat, now_s=now_s, width=width, shown=IMPORTANCE[:most], tight=True)
+        if _height(some, width=width) <= lines:
+            return some
+    return some
+
+
+def _bound(
+    scene: Scene, seat: Seat, *, now_s: float, width: int, shown: Sequence[int], tight: bool = False
+) -> RenderableType:
+    """Return the page with the chapters that are shown; tight: no empty lines, and little of what was said."""
+    old_s = seat.age.seconds(now_s=now_s)
+    old = None if old_s is None or old_s <= OLD_S else age(old_s)
+    calls = list(reversed(seat.calls))[: SAID_TIGHT if tight else None]
+    chapters = {
+        1: _chapter(1, "What stands", _standing(seat), tight=tight),
+        2: _chapter(2, "The path down", _path(seat.picture), old, tight=tight),
+        3: _chapter(3, "Runway and wind", _runway(seat), old, tight=tight),
+        4: _chapter(4, "Destination", _destination(seat), old, tight=tight),
+        5: _chapter(5, "The aircraft", _aircraft(seat.picture), old, tight=tight),
+        6: _chapter(
+            6, "Said last", [(_clock(call.time_s), _said(call.level, call.text)) for call in calls], tight=tight
+        ),
+        7: _chapter(7, "What is watched", _watched(scene, seat, now_s), tight=tight),
+    }
+    middle = [chapters[number] for number in MIDDLE if number in shown]
+    left_out = [number for number in sorted(IMPORTANCE) if number not in shown]
     return Group(
         _head(scene, seat, now_s),
-        _chapter(1, "What stands", _standing(seat)),
-        *(middle if width < WIDTH else [_beside(*middle)]),
-        _chapter(6, "Said last", said),
-        _chapter(7, "What is watched", _watched(scene, seat, now_s)),
+        *(chapters[number] for number in (1,) if number in shown),
+        *(middle if width < WIDTH or len(middle) < 2 else [_beside(*middle)]),  # noqa: PLR2004 - two make a pair
+        *(chapters[number] for number in (6, 7) if number in shown),
+        *([Text(f"A taller window shows {_listed(left_out)} as well.", style="dim")] if left_out else []),
     )
 
 
-def _beside(*four: RenderableType) -> RenderableType:
+def _listed(numbers: Sequence[int]) -> str:
+    *first, last = [str(number) for number in numbers]
+    return f"chapters {', '.join(first)} and {last}" if first else f"chapter {last}"
+
+
+def _height(screen: RenderableType, *, width: int) -> int:
+    console = Console(file=io.StringIO(), width=width, color_system=None, highlight=False)
+    return len(console.render_lines(screen, pad=False))
+
+
+def _beside(*blocks: RenderableType) -> RenderableType:
     columns = Table.grid(expand=True, padding=(0, 2))
     columns.add_column(ratio=1)
     columns.add_column(ratio=1)
-    columns.add_row(Group(*four[:2]), Group(*four[2:]))
+    half = (len(blocks) + 1) // 2
+    columns.add_row(Group(*blocks[:half]), Group(*blocks[half:]))
     return columns
 
 
@@ -92,7 +139,9 @@ def _head(scene: Scene, seat: Seat, now_s: float) -> RenderableType:
     return Group(*parts)
 
 
-def _chapter(number: int, title: str, rows: Iterable[Row], mark: str | None = None) -> RenderableType:
+def _chapter(
+    number: int, title: str, rows: Iterable[Row], mark: str | None = None, *, tight: bool = False
+) -> RenderableType:
     head = Text.assemble((f"{number}  {title}", "bold underline"))
     if mark is not None:
         head.append("  ").append(mark, style="bold reverse")
@@ -101,7 +150,7 @@ def _chapter(number: int, title: str, rows: Iterable[Row], mark: str | None = No
     grid.add_column()
     for label, value in list(rows) or [("", "nothing")]:
         grid.add_row(Text(label, style="dim") if isinstance(label, str) else label, value)
-    return Padding(Group(head, grid), (1, 0, 0, 0))
+    return Padding(Group(head, grid), (0 if tight else 1, 0, 0, 0))
 
 
 def _standing(seat: Seat) -> Iterator[Row]:
@@ -116,7 +165,7 @@ def _standing(seat: Seat) -> Iterator[Row]:
 
 
 def _path(picture: Picture | None) -> Iterator[Row]:
-    if picture is None or picture.height_above_path_ft is None:
+    if picture is None or picture.phase in ON_GROUND or picture.height_above_path_ft is None:
         return
     yield "now", Text(_off_path(picture), style="bold")
     if picture.distance_to_threshold_nm is not None:
@@ -143,17 +192,44 @@ def _regain(picture: Picture) -> str:
     return f", {picture.sink_to_regain_fpm:.0f} fpm regains it by {picture.next_gate_ft:,.0f} ft"
 
 
-def _runway(picture: Picture | None) -> Iterator[Row]:
+def _runway(seat: Seat) -> Iterator[Row]:
+    picture = seat.picture
     if picture is None:
+        return
+    if picture.phase in ON_GROUND:
+        yield from _ground(picture, seat.plan)
         return
     if picture.runway is not None:
         yield "runway", Text.assemble((picture.runway, "bold"), f"  by {picture.runway_source or 'plan'}")
-    if picture.surface_runway is not None and picture.surface_runway != picture.runway:
-        yield "standing on", Text(picture.surface_runway, style="bold")
     if picture.tracked_runway is not None and picture.tracked_runway != picture.runway:
         yield "tracking to", Text(picture.tracked_runway, style="bold")
     if picture.offset_ft is not None:
         yield "centreline", _centreline(picture)
+    yield from _runway_wind(picture)
+
+
+def _ground(picture: Picture, plan: PlanMessage | None) -> Iterator[Row]:
+    """Yield where the aircraft stands or rolls, and the end that the plan takes off from while that is to come."""
+    here = picture.surface_runway
+    if here is not None or picture.phase is not Phase.TAKE_OFF:  # airborne, the runway is behind
+        yield ("standing on" if picture.phase is Phase.PARKED else "on"), Text(here or "no runway", style="bold")
+    planned = None if plan is None or picture.phase is Phase.LANDED else plan.departure
+    if planned is not None and _may_leave_from(planned.airfield, picture):
+        yield "take-off from", Text.assemble((planned.name, "bold"), "  by plan")
+    if here is not None and picture.runway_ahead_ft is not None:
+        yield "ahead", f"{picture.runway_ahead_ft:,.0f} ft of runway"
+    if here is not None and here == picture.runway:
+        yield from _runway_wind(picture)
+
+
+def _may_leave_from(airfield: str, picture: Picture) -> bool:
+    if picture.surface_runway is not None:
+        return picture.surface_runway.startswith(f"{airfield}/")
+    there_nm = picture.distance_to_destination_nm
+    return airfield == picture.destination or there_nm is None or there_nm > THERE_WITHIN_NM
+
+
+def _runway_wind(picture: Picture) -> Iterator[Row]:
     if picture.headwind_kt is not None and picture.crosswind_kt is not None:
         head = "head" if picture.headwind_kt >= 0 else "tail"
         side = "right" if picture.crosswind_kt >= 0 else "left"
@@ -190,7 +266,7 @@ def _destination(seat: Seat) -> Iterator[Row]:
 
 def _closing(picture: Picture) -> str:
     closing_kt = picture.closing_speed_kt
-    if closing_kt is None:
+    if closing_kt is None or abs(closing_kt) < 1:
         return ""
     return f", {'nearing' if closing_kt >= 0 else 'leaving'} at {abs(closing_kt):.0f} kt"
 
@@ -203,12 +279,19 @@ def _aircraft(picture: Picture | None) -> Iterator[Row]:
     if picture.true_airspeed_kt is not None:
         yield "true airspeed", f"{picture.true_airspeed_kt:.0f} kt{_by(picture.true_airspeed_source)}"
     if picture.groundspeed_kt is not None:
-        climb = picture.vertical_speed_fpm
-        rate = "" if climb is None else f", {'climbing' if climb >= 0 else 'sinking'} {abs(climb):,.0f} fpm"
-        yield "groundspeed", f"{picture.groundspeed_kt:.0f} kt{rate}"
+        yield "groundspeed", f"{picture.groundspeed_kt:.0f} kt{_rate(picture)}"
     if picture.wind_from_true_deg is not None and picture.wind_speed_kt is not None:
         wind = f"from {picture.wind_from_true_deg:03.0f}\N{DEGREE SIGN} true, {picture.wind_speed_kt:.0f} kt"
         yield "wind", f"{wind}{_by(picture.wind_source)}"
+
+
+def _rate(picture: Picture) -> str:
+    climb_fpm = picture.vertical_speed_fpm
+    if climb_fpm is None or picture.phase in ON_GROUND - {Phase.TAKE_OFF}:
+        return ""
+    if abs(climb_fpm) < LEVEL_WITHIN_FPM:
+        return ", level"
+    return f", {'climbing' if climb_fpm > 0 else 'sinking'} {abs(climb_fpm):,.0f} fpm"
 
 
 def _by(source: Source | None) -> str:

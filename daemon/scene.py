@@ -1,7 +1,7 @@
 """Scene: everything that a screen knows, gathered from the bus alone. Nothing is drawn in here.
 
-A screen says how old its data is; so everything is kept with the moment at which it was heard, by the screen's own
-clock.
+A screen says how old its data is, by its own clock: when a daemon was heard, and of each aircraft how old its
+numbers are.
 """
 
 from collections import deque
@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 from otherseat.advisories.levels import Change, Level
 from otherseat.advisories.picture import Picture
+from otherseat.daemon.age import Age
 from otherseat.daemon.messages import (
     AlertMessage,
     CallMessage,
@@ -39,8 +40,8 @@ class Seat:
     aircraft: str
     heard_s: float
     picture: Picture | None = None
-    picture_s: float = 0.0
-    """When the picture was heard."""
+    age: Age = field(default_factory=Age)
+    """Of the picture; not of what was heard last, which may say that nothing comes any more."""
     plan: PlanMessage | None = None
     standing: StandingMessage | None = None
     alerts: dict[str, AlertMessage] = field(default_factory=dict)
@@ -116,8 +117,9 @@ class Scene:
             return
         seat = self.seats.setdefault(key, Seat(message.session, aircraft, now_s))
         seat.heard_s = now_s
+        seat.age.take(message, now_s=now_s)
         if message.kind is Kind.PICTURE:
-            seat.picture, seat.picture_s = message.body, now_s
+            seat.picture = message.body
         elif message.kind is Kind.PLAN:
             seat.plan = message.body
         elif message.kind is Kind.STANDING:

@@ -1,5 +1,8 @@
 """Sockets: the addresses of the bus, and what its sockets on both ends have in common."""
 
+import errno
+import os
+
 import zmq
 
 FEED = "tcp://127.0.0.1:47801"
@@ -18,7 +21,14 @@ def connect(socket: "zmq.Socket[bytes]", address: str) -> None:
     try:
         socket.connect(address)
     except zmq.ZMQError as error:
-        raise EndpointError(f"{address} can't be connected to: {error.strerror or error}") from error
+        raise EndpointError(f"{address} can't be connected to: {_reason(error)}") from error
+
+
+def _reason(error: zmq.ZMQError) -> str:
+    """Return what is wrong with an address; the library's own words for one that it can't read help nobody."""
+    if error.errno in {errno.EINVAL, zmq.EPROTONOSUPPORT}:
+        return "an address looks like tcp://127.0.0.1:47801"
+    return os.strerror(error.errno) if error.errno else str(error)
 
 
 def notice_dead_peers(socket: "zmq.Socket[bytes]") -> None:

@@ -14,6 +14,7 @@ from rich.live import Live
 from otherseat.daemon.board import board, waiting_daemons
 from otherseat.daemon.client import Client, Keys, Subscription
 from otherseat.daemon.fly import CAUTION_LINE
+from otherseat.daemon.hanging import say
 from otherseat.daemon.keys import KeysError
 from otherseat.daemon.messages import Kind, Message
 from otherseat.daemon.page import page, waiting
@@ -22,7 +23,7 @@ from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import usable
 
 FRAME_S = 0.25
-PICTURE_WIDTH = 100
+PICTURE_WIDTH, PICTURE_LINES = 100, 60
 
 SVG = """\
 <svg viewBox="0 28 {width} {height}" xmlns="http://www.w3.org/2000/svg" role="img">
@@ -78,6 +79,8 @@ def watch(
 
     Everything comes from the bus: what you see here, a display of your own can show as well.
     """
+    if plain and picture is not None:
+        raise click.UsageError("--plain prints lines and --picture draws the screen: give one of the two")
     with (
         usable(),
         Client(feed=feed, desk=desk, relay=relay, keys=read_keys(key, server_key)) as client,
@@ -88,7 +91,8 @@ def watch(
             print_lines(watcher)
         elif picture is not None:
             watcher.run_for(seconds=2.0)
-            write_svg(watcher.screen(lines=40, width=PICTURE_WIDTH), picture)
+            write_svg(watcher.screen(lines=PICTURE_LINES, width=PICTURE_WIDTH), picture)
+            click.echo(f"wrote {picture}")
         else:
             show(watcher)
 
@@ -122,6 +126,11 @@ class Watcher:
         self._everybody = everybody
         self._clock = clock
 
+    @property
+    def now_s(self) -> float:
+        """The time by which ages are told."""
+        return self._clock()
+
     def step(self, *, timeout_s: float = FRAME_S) -> list[Message]:
         """Take in what is new, and return it."""
         messages = self._subscription.receive(timeout_s=timeout_s)
@@ -145,7 +154,7 @@ class Watcher:
         if self._everybody or not self.scene.seats:
             return board(self.scene, now_s=now_s, lines=max(1, lines - 7))
         seat = max(self.scene.seats.values(), key=lambda seat: seriousness(self.scene, seat, now_s=now_s))
-        return page(self.scene, seat, now_s=now_s, width=width)
+        return page(self.scene, seat, now_s=now_s, width=width, lines=lines)
 
 
 def show(watcher: Watcher) -> NoReturn:
@@ -162,12 +171,13 @@ def show(watcher: Watcher) -> NoReturn:
 
 def print_lines(watcher: Watcher) -> NoReturn:
     """Print a line for each thing that happens until interrupted."""
-    click.echo(CAUTION_LINE)
-    click.echo(f"waiting for a daemon at {watcher.where}")
+    say(CAUTION_LINE, indent=0)
+    say(f"waiting for a daemon at {watcher.where}")
     heard = Heard()
     while True:
-        for line in [*lines_of(watcher.step(timeout_s=1.0)), *heard.lines(watcher)]:
-            click.echo(line)
+        happened = list(lines_of(watcher.step(timeout_s=1.0)))
+        for line in [*heard.lines(watcher), *happened]:
+            say(line)
         sys.stdout.flush()
 
 
@@ -182,27 +192,45 @@ def lines_of(messages: Iterable[Message]) -> Iterator[str]:
 
 
 class Heard:
-    """Tells when a daemon or an aircraft falls silent, and when it is heard again."""
+    """Tells when a daemon or an aircraft is heard first, when it falls silent, and when it is heard again."""
 
     def __init__(self) -> None:
-        self._quiet: set[str] = set()
+        self._found: set[str] = set()
+        self._quiet: dict[str, str] = {}
 
     def lines(self, watcher: Watcher) -> Iterator[str]:
         """Return a line for each change."""
-        scene, now_s = watcher.scene, time.monotonic()
-        quiet = {
-            f"{scene.name_of(session)} is not heard any more"
-            for session in scene.daemons
-            if scene.is_missing(session, now_s=now_s)
-        } | {
-            f"{seat.aircraft} is silent: nothing comes from the simulator"
-            for seat in scene.seats.values()
-            if seat.silent
-        }
-        quiet |= {f"waiting: {line}" for line in waiting_daemons(scene)}
-        yield from sorted(quiet - self._quiet)
-        yield from (f"no longer: {line}" for line in sorted(self._quiet - quiet))
+        scene = watcher.scene
+        yield from self._newcomers(scene)
+        quiet = dict(_quiet(scene, now_s=watcher.now_s))
+        yield from (line for line in sorted(quiet) if line not in self._quiet)
+        yield from (again for line, again in sorted(self._quiet.items()) if line not in quiet)
         self._quiet = quiet
+
+    def _newcomers(self, scene: Scene) -> Iterator[str]:
+        for session in scene.daemons:
+            names = {aircraft for owner, aircraft in scene.seats if owner == session}
+            of = {f"{session}.{name}" for name in names}
+            new = sorted(name for name in names if f"{session}.{name}" not in self._found)
+            if session not in self._found:
+                yield f"daemon {scene.name_of(session)} found, aircraft {', '.join(new) or 'none yet'}"
+            elif new:
+                yield f"aircraft {', '.join(new)} of {scene.name_of(session)} found"
+            self._found |= {session, *of}
+
+
+def _quiet(scene: Scene, *, now_s: float) -> Iterator[tuple[str, str]]:
+    """Yield what is not as it should be, and what to say once it is again."""
+    for session in scene.daemons:
+        if scene.is_missing(session, now_s=now_s):
+            name = f"daemon {scene.name_of(session)}"
+            yield f"{name} is not heard any more", f"{name} is heard again"
+    for seat in scene.seats.values():
+        if seat.silent:
+            name = f"{seat.aircraft} of {scene.name_of(seat.session)}"
+            yield f"{name} is silent: nothing comes from the simulator", f"{name} is heard again"
+    for line in waiting_daemons(scene):
+        yield f"waiting: {line}", f"no longer waiting: {line.partition(':')[0]}"
 
 
 def write_svg(screen: RenderableType, file: Path, *, width: int = PICTURE_WIDTH) -> None:

@@ -5,9 +5,15 @@ import click
 from otherseat.daemon.asking import asked_desk
 from otherseat.daemon.sockets import DESK
 
+MEANING = {
+    "quiet": "cautions and warnings are said",
+    "normal": "advice is said as well, and the calls that matter",
+    "talkative": "everything is said",
+}
+
 
 @click.command(epilog="Example: otherseat tune --say quiet --off altitude")
-@click.option("--say", "verbosity", type=click.Choice(["quiet", "normal", "talkative"]), help="How much is said.")
+@click.option("--say", "verbosity", type=click.Choice(list(MEANING)), help="How much is said.")
 @click.option("--off", "off", multiple=True, metavar="CHECK", help="Switch a check off; may be given several times.")
 @click.option("--on", "on", multiple=True, metavar="CHECK", help="Switch a check on again.")
 @click.option("--mute/--unmute", "muted", default=None, help="Quieten the voice, or give it back. Screens show all.")
@@ -35,8 +41,13 @@ def tune(  # noqa: PLR0917 - click passes options by name
     if verbosity or advisories:
         wanted = {"verbosity": verbosity} if verbosity else {}
         asked_desk(desk, "tune", aircraft=aircraft, advisories=advisories, **wanted)
+        if verbosity:
+            click.echo(f"{verbosity}: {MEANING[verbosity]}")
+        for name, is_on in advisories.items():
+            click.echo(f"{name} is {'on' if is_on else 'off'}")
     if muted is not None:
         asked_desk(desk, "mute", aircraft=aircraft, muted=muted)
+        click.echo("the voice is muted; screens show all" if muted else "the voice speaks again")
     if acknowledge:
         done = asked_desk(desk, "acknowledge", aircraft=aircraft).acknowledged
         click.echo(f"acknowledged: {', '.join(done) or 'nothing stands'}")

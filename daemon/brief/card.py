@@ -104,7 +104,7 @@ def _descent(plan: ResolvedPlan, day: Conditions) -> Table | None:
     if down is None:
         return None
     rows = [
-        ("before the threshold, exact", miles(down.exact_nm)),
+        ("to fly to the threshold, exact", miles(down.exact_nm)),
         ("by rule, 3 NM per 1,000 ft", miles(down.rule_nm)),
     ]
     if down.still_air_sink_fpm is not None:

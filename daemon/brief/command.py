@@ -43,7 +43,7 @@ def hold_of(_context: click.Context, parameter: click.Parameter, value: str | No
     epilog="Examples: otherseat brief island-hop.toml --wind 300/12 --temperature -5 --pdf card.pdf   or   otherseat "
     'brief "ZZKN/07 > ZZPS/27L alt 2500" --html card.html'
 )
-@click.argument("plan_file", metavar="PLAN", type=click.Path(path_type=Path))
+@click.argument("words", metavar="PLAN", nargs=-1, required=True)
 @click.option("--settings", "settings_file", type=click.Path(path_type=Path), help="Your own settings, as TOML.")
 @click.option("--wind", metavar="FROM/KT", callback=wind_of, help="Wind at the destination, such as 270/15, true.")
 @click.option("--cruise-wind", metavar="FROM/KT", callback=wind_of, help="Wind in cruise, true.")
@@ -58,7 +58,7 @@ def hold_of(_context: click.Context, parameter: click.Parameter, value: str | No
 @click.option("--png", type=click.Path(path_type=Path), help="Write the same page as a picture.")
 @click.option("--html", type=click.Path(path_type=Path), help="Write one HTML file that needs nothing else.")
 def brief(  # noqa: PLR0917 - click passes options by name
-    plan_file: Path,
+    words: tuple[str, ...],
     settings_file: Path | None,
     wind: Wind | None,
     cruise_wind: Wind | None,
@@ -80,7 +80,7 @@ def brief(  # noqa: PLR0917 - click passes options by name
     from otherseat.daemon.brief.card import make_card  # noqa: PLC0415
 
     with usable(), _readable_speeds():
-        plan = read_resolved_plan(plan_file, runways=read_runways(read_settings(settings_file)))
+        plan = read_resolved_plan(Path(" ".join(words)), runways=read_runways(read_settings(settings_file)))
         card = make_card(
             plan=plan,
             day=over(
@@ -111,8 +111,10 @@ def _show(card: Any, *, pages: Sequence[Path], html: Path | None) -> None:
 
         for path in pages:
             write_page(card, path, caution=CAUTION_LINE)
+            click.echo(f"wrote {path}")
         if html is not None:
             html.write_text(to_html(card, caution=CAUTION_LINE), encoding="utf-8")
+            click.echo(f"wrote {html}")
 
 
 @contextlib.contextmanager

@@ -35,7 +35,7 @@ class CruiseSpeed:
 
 @dataclass(frozen=True, slots=True)
 class Descent:
-    """Where to start down: distances before the threshold."""
+    """Where to start down: distances still to fly to the threshold, the turns on the way included."""
 
     height_to_lose_ft: float
     exact_nm: float

@@ -24,7 +24,8 @@ SMALLEST = 0.72
 COLUMN_IN = (WIDTH_IN - 2 * MARGIN_IN - GAP_IN) / 2
 DPI = 200
 POINTS_PER_IN = 72.0
-LETTERS_ACROSS = 104
+LETTERS_ACROSS, LETTERS_OF_A_COLUMN = 96, 52
+"""What fits between the margins whatever the letters are, in the small print of notes and points."""
 
 
 def write_page(card: Card, path: Path, *, caution: str) -> None:
@@ -135,7 +136,7 @@ def _draw_row(words: _Words, row: Sequence[str], *, x_in: float, y_in: float, co
 
 
 def _note_lines(table: Table) -> list[str]:
-    return textwrap.wrap(table.note, 62)
+    return textwrap.wrap(table.note, LETTERS_OF_A_COLUMN)
 
 
 def _draw_sketch(figure: Figure, card: Card, *, y_in: float) -> None:

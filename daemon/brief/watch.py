@@ -3,12 +3,13 @@
 from collections.abc import Iterator
 
 from otherseat.advisories import rules_of_thumb
+from otherseat.advisories.angles import difference_deg
 from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.runway import RunwayEnd, frame_of
 from otherseat.advisories.units import M_PER_FT
 from otherseat.daemon.brief import enroute, figures
 from otherseat.daemon.brief.conditions import Conditions
-from otherseat.daemon.brief.words import feet, miles, signed, whole
+from otherseat.daemon.brief.words import direction, feet, miles, signed, whole
 
 STEEP_DEG, SHALLOW_DEG = 3.25, 2.75
 CROSSWIND_KT = 10.0
@@ -16,6 +17,7 @@ CROSSWIND_KT = 10.0
 RUNWAY_FACTOR = 1.5
 """Less runway than so many times the aircraft's own landing distance is called short."""
 BETTER_BY_KT = 3.0
+AGAINST_DEG = 120.0
 """Thresholds of what is mentioned: common practice, no source. They change no number."""
 
 
@@ -97,6 +99,7 @@ def _runway(plan: ResolvedPlan, end: RunwayEnd) -> Iterator[str]:
 
 
 def _way(plan: ResolvedPlan, day: Conditions) -> Iterator[str]:
+    yield from _reversal(plan)
     down = enroute.descent(plan=plan, day=day)
     length_nm = sum(distance for _, distance, _ in enroute.route_legs(plan))
     if down is not None and length_nm and down.exact_nm > length_nm:
@@ -105,3 +108,14 @@ def _way(plan: ResolvedPlan, day: Conditions) -> Iterator[str]:
         rise_ft = plan.arrival.elevation_ft - plan.departure.elevation_ft
         if abs(rise_ft) >= 1_000.0:  # noqa: PLR2004 - enough to matter for the altimeter in the circuit
             yield f"destination lies {whole(abs(rise_ft))} ft {'higher' if rise_ft > 0.0 else 'lower'} than departure"
+
+
+def _reversal(plan: ResolvedPlan) -> Iterator[str]:
+    """Yield that the way leads against the final, where it does: then there is more to fly than the legs show."""
+    end, arriving_deg = plan.arrival, enroute.arrival_course_true_deg(plan)
+    if end is None or arriving_deg is None:
+        return
+    if abs(difference_deg(end.course_true_deg, arriving_deg)) > AGAINST_DEG:
+        variation = end.magnetic_variation_deg
+        way, final = direction(arriving_deg, variation), direction(end.course_true_deg, variation)
+        yield f"the way in, {way}, is against the final on {end.runway}, {final}: add the downwind and the turn back"

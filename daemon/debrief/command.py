@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
+from otherseat.daemon.hanging import say
 from otherseat.daemon.unusable import UnusableError, needs, usable
 
 
@@ -81,13 +82,13 @@ def _flight(path: Path, given: Given, *, page: Path, pdf: Path | None, csv: Path
         with needs("Parquet", "school"):
             export.write_parquet(report, parquet)
     for name, value in [*figures(report), *((f"at {v.gate_ft:,.0f} ft", v.word) for v in report.verdicts)]:
-        click.echo(f"{name:>20}  {value}")
+        say(f"{name:>20}  {value}", indent=22)
     for line in alert_lines(report):
-        click.echo(f"{'alert':>20}  {line}")
+        say(f"{'alert':>20}  {line}", indent=22)
     for words in report.unknown:
-        click.echo(f"{'not known':>20}  {words}")
+        say(f"{'not known':>20}  {words}", indent=22)
     click.echo(f"{'page':>20}  {page}")
-    click.echo(CAUTION_LINE)
+    say(CAUTION_LINE, indent=0)
 
 
 def _open(path: Path, given: Given) -> Any:
@@ -119,11 +120,11 @@ def _school(path: Path, *, page: Path, csv: Path | None, workers: int | None, sc
     if csv is not None:
         write_table(school, csv)
     for name, value in figures(school):
-        click.echo(f"{name:>28}  {value}")
+        say(f"{name:>28}  {value}", indent=30)
     for row in school.bad:
-        click.echo(f"{'skipped':>28}  {row.file}: {row.error}")
+        say(f"{'skipped':>28}  {row.file}: {row.error}", indent=30)
     click.echo(f"{'page':>28}  {page}")
-    click.echo(CAUTION_LINE)
+    say(CAUTION_LINE, indent=0)
 
 
 def _rows(files: Sequence[Path], *, workers: int | None, scheduler: str | None) -> Sequence[Any]:

@@ -14,6 +14,7 @@ from otherseat.advisories.levels import Change
 from otherseat.advisories.picture import Picture
 from otherseat.advisories.runway import RunwayEnd
 from otherseat.advisories.state import State
+from otherseat.daemon.age import Age
 from otherseat.daemon.messages import AlertMessage, CallMessage, Kind, Message, PlanMessage, StandingMessage
 from otherseat.daemon.panel.log import Log
 from otherseat.daemon.panel.sheet import Anchor, choose_anchor, known_ends, sheet
@@ -40,9 +41,8 @@ class Scene:
         self._clock = clock
         self._state: State | None = None
         self._picture: Picture | None = None
-        self._picture_heard_s = float("-inf")
+        self._age = Age()
         self._standing: StandingMessage | None = None
-        self._standing_heard_s = float("-inf")
         self._alerts: dict[tuple[str, str], AlertMessage] = {}
         self._log = Log()
         self._trace = Trace()
@@ -64,17 +64,11 @@ class Scene:
 
     def age_s(self) -> float | None:
         """Return how old the newest picture is; None before the first."""
-        if self._picture is None:
-            return None
-        now_s = self._clock()
-        age_s = now_s - self._picture_heard_s
-        standing = self._standing
-        if standing is not None and standing.age_s is not None and self._standing_heard_s >= self._picture_heard_s:
-            age_s = max(age_s, standing.age_s + now_s - self._standing_heard_s)
-        return age_s
+        return self._age.seconds(now_s=self._clock())
 
     def take(self, message: Message) -> set[str]:
         """Take in one message about this aircraft, and return the parts that changed."""
+        self._age.take(message, now_s=self._clock())
         changed = self._changed_by(message)
         for part in changed:
             self._packed.pop(part, None)
@@ -107,12 +101,12 @@ class Scene:
                 self._plan = body
                 return {"plan"} | self._redrawn()
             case Kind.STANDING:
-                self._standing, self._standing_heard_s = body, self._clock()
+                self._standing = body
                 return {"standing"}
         return set()
 
     def _see(self, picture: Picture) -> set[str]:
-        self._picture, self._picture_heard_s = picture, self._clock()
+        self._picture = picture
         changed = {"now"}
         if self._follow_trace(picture):
             changed.add("trace")

@@ -7,12 +7,12 @@ import pytest
 from rich.console import Console, RenderableType
 
 from otherseat.advisories.levels import Level
-from otherseat.advisories.picture import Source
+from otherseat.advisories.picture import Phase, Source
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import Kind, StandingMessage
 from otherseat.daemon.page import LEVEL_STYLE, page, waiting
 from otherseat.daemon.scene import Scene
-from tests.daemon.samples import BODIES, alert
+from tests.daemon.samples import BODIES, ENDS, alert
 from tests.daemon.test_scene import OLD, message, scene_of
 
 
@@ -152,3 +152,62 @@ def test_the_caution_is_always_there(width: int) -> None:
 
     assert [True, True] == [CAUTION_LINE in text_of(screen, width=width) for screen in screens]
     assert all(text_of(screen, width=width).index("For simulation") < 2 * max(width, 60) for screen in screens)
+
+
+def ground_page(**changes: object) -> str:
+    """Return the page of an aircraft that is parked, with the sample plan from ZZKN/07."""
+    scene = picture_scene(**{"phase": Phase.PARKED, "distance_to_destination_nm": 23.0, **changes})
+    departure = dataclasses.replace(ENDS[0], airfield="ZZKN")
+    plan = BODIES[Kind.PLAN].model_copy(update={"departure": departure})
+    scene.take(message(Kind.PLAN, plan), now_s=0.0)
+    return page_of(scene, width=90)
+
+
+def test_on_the_ground_the_runway_beneath_counts() -> None:
+    """Standing at the departure the page tells of the runway there, not of the arrival's centreline 23 NM away."""
+    seen = ground_page(
+        surface_runway="ZZKN/13", runway_ahead_ft=3_400.0, offset_ft=-10_964.0, course_difference_deg=160.0
+    )
+
+    assert "standing on ZZKN/13 take-off from ZZKN/07 by plan ahead 3,400 ft of runway" in seen
+    for nonsense in ("centreline", "tracking", "ZZPS/07 by plan", "above the path"):
+        assert nonsense not in seen
+
+
+def test_off_the_runways() -> None:
+    """On a taxiway the page says so, and names the planned take-off only while it is to come."""
+    assert "standing on no runway take-off from ZZKN/07 by plan" in ground_page()
+    assert "take-off from" not in ground_page(phase=Phase.TAXI, distance_to_destination_nm=0.4)
+    assert "take-off from" not in ground_page(phase=Phase.LANDED, surface_runway="ZZPS/07")
+
+
+@pytest.mark.parametrize(
+    ("phase", "climb_fpm", "expected"),
+    [
+        (Phase.CRUISE, 0.0, "90 kt, level"),
+        (Phase.CRUISE, -20.0, "90 kt, level"),
+        (Phase.CLIMB, 500.0, "90 kt, climbing 500 fpm"),
+        (Phase.DESCENT, -500.0, "90 kt, sinking 500 fpm"),
+    ],
+)
+def test_climb_in_words(phase: Phase, climb_fpm: float, expected: str) -> None:
+    """What neither climbs nor sinks is level."""
+    assert expected in page_of(picture_scene(phase=phase, groundspeed_kt=90.0, vertical_speed_fpm=climb_fpm), width=200)
+
+
+@pytest.mark.parametrize(("width", "lines"), [(80, 24), (80, 12), (100, 18), (60, 24), (100, 60)])
+def test_a_small_window_shows_what_matters_most(width: int, lines: int) -> None:
+    """What stands and what was said last are always seen; what does not fit is named; nothing is cut."""
+    scene = scene_of(
+        *(message(kind, body) for kind, body in BODIES.items() if kind is not Kind.STATE),
+        *(message(Kind.CALL, BODIES[Kind.CALL]) for _ in range(5)),
+    )
+    console = Console(file=io.StringIO(), width=width, highlight=False)
+    screen = page(scene, scene.seats[OLD, "own"], now_s=0.0, width=width, lines=lines)
+    shown = ["".join(segment.text for segment in line) for line in console.render_lines(screen)]
+    words = " ".join(" ".join(shown).split())
+
+    assert len(shown) <= lines
+    assert "caution High, 200 ft. Sink 650." in words
+    assert "Said last" in words
+    assert (lines < 60) is ("A taller window shows chapter" in words)

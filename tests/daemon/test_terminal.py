@@ -1,8 +1,8 @@
 """`otherseat watch` over a real bus."""
 
+import dataclasses
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,6 +11,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from click.testing import CliRunner
 
+from otherseat.advisories.levels import Change
 from otherseat.daemon.client import Client
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import Kind, StandingMessage
@@ -19,7 +20,7 @@ from otherseat.daemon.terminal import Heard, Watcher, lines_of, watch
 from tests.daemon.bench import Bench, bench
 from tests.daemon.samples import BODIES, alert
 from tests.daemon.test_page import text_of
-from tests.daemon.test_scene import message
+from tests.daemon.test_scene import OLD, message
 
 
 @contextmanager
@@ -105,14 +106,88 @@ def test_silence_is_a_line() -> None:
         told: list[list[str]] = []
         for silent in (True, True, False):
             body = StandingMessage(aircraft="own", silent=silent)
-            watcher.scene.take(message(Kind.STANDING, body), now_s=time.monotonic())
+            watcher.scene.take(message(Kind.STANDING, body), now_s=watcher.now_s)
             told.append(list(heard.lines(watcher)))
 
     assert [
-        ["own is silent: nothing comes from the simulator"],
+        [f"own of {OLD} is silent: nothing comes from the simulator"],
         [],
-        ["no longer: own is silent: nothing comes from the simulator"],
+        [f"own of {OLD} is heard again"],
     ] == told
+
+
+class Clock:
+    """A clock that stands until it is set."""
+
+    def __init__(self) -> None:
+        self.now_s = 0.0
+
+    def __call__(self) -> float:
+        """Return the time."""
+        return self.now_s
+
+
+def test_a_daemon_is_told_once() -> None:
+    """A daemon is told when it is found with its aircraft, when one more comes, when it is missing, and back."""
+    clock, told = Clock(), list[list[str]]()
+    health = message(Kind.HEALTH, BODIES[Kind.HEALTH])
+    with Client(relay="tcp://127.0.0.1:9") as client, client.subscribe(*KINDS) as subscription:
+        watcher = Watcher(subscription, where="there", clock=clock)
+        heard = Heard()
+        for now_s, heard_now in (
+            (0.0, [health, message(Kind.PICTURE, BODIES[Kind.PICTURE])]),
+            (1.0, [health]),
+            (2.0, [message(Kind.ALERT, alert(1, aircraft="a2"))]),
+            (9.0, []),
+            (9.5, [health]),
+        ):
+            clock.now_s = now_s
+            for one in heard_now:
+                watcher.scene.take(one, now_s=now_s)
+            told.append(list(heard.lines(watcher)))
+
+    assert [
+        ["daemon bench found, aircraft own"],
+        [],
+        ["aircraft a2 of bench found"],
+        ["daemon bench is not heard any more"],
+        ["daemon bench is heard again"],
+    ] == told
+
+
+def test_lines_and_a_picture_are_two_things(tmp_path: Path) -> None:
+    """Whoever asks for lines and a picture at once is told to choose."""
+    result = CliRunner().invoke(watch, ["--plain", "--picture", str(tmp_path / "x.svg")])
+
+    assert 2 == result.exit_code
+    assert "give one of the two" in result.output
+
+
+def test_a_stopped_stream_is_as_old_as_it_is() -> None:
+    """A screen that comes long after the stream ended says how long ago that was."""
+    with bench() as standing:
+        standing.publish("picture", "own", 640.5, BODIES[Kind.PICTURE])
+        standing.call(standing.feed.stand, 640.5, StandingMessage(aircraft="own", age_s=71.0, silent=True))
+        with watcher_of(standing) as watcher:
+            assert "1 min old" in seen(watcher, "200 ft above the path")
+        with watcher_of(standing, everybody=True) as watcher:
+            assert "1 min old" in seen(watcher, "bench own blind")
+
+
+def test_an_acknowledged_alert_is_marked() -> None:
+    """What an order of another program acknowledged is marked, and stays so as its numbers go on."""
+    done = dataclasses.replace(alert(1), change=Change.ACKNOWLEDGED, acknowledged=True)
+    with bench() as standing, watcher_of(standing) as watcher:
+        standing.publish("alert", "own", 640.5, alert(1))
+        seen(watcher, "caution High, 200 ft. Sink 650.")
+        standing.publish("alert", "own", 641.0, done)
+        seen(watcher, "Sink 650. acknowledged")
+        body = StandingMessage(aircraft="own", alerts=(dataclasses.replace(done, text="High, 300 ft."),), age_s=0.0)
+        standing.call(standing.feed.stand, 642.0, body)
+        watcher.step(timeout_s=0.5)
+        screen = text_of(watcher.screen(lines=40, width=100))
+
+    assert "acknowledged" in screen
 
 
 def test_a_picture_of_the_page(tmp_path: Path) -> None:
@@ -141,9 +216,10 @@ def test_plain_lines_from_the_command() -> None:
         ) as process:
             assert process.stdout is not None
             standing.publish("alert", "own", 640.5, alert(1))
-            lines = [process.stdout.readline().strip() for _ in range(3)]
+            lines = [process.stdout.readline().strip() for _ in range(4)]
             process.send_signal(2)
             assert 0 == process.wait(timeout=10)
 
     waiting = f"waiting for a daemon at {standing.feed.endpoint}"
-    assert [CAUTION_LINE, waiting, "640.5 own caution raised: High, 200 ft. Sink 650."] == lines
+    assert [CAUTION_LINE, waiting] == lines[:2]
+    assert {"daemon bench found, aircraft own", "640.5 own caution raised: High, 200 ft. Sink 650."} == set(lines[2:])

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from otherseat.advisories.levels import Change, Level
-from otherseat.daemon.messages import Kind
+from otherseat.daemon.messages import Kind, StandingMessage
 from tests.daemon.bench import Bench, bench
 from tests.daemon.samples import BODIES, alert
 from tests.examples.readme import block
@@ -147,19 +147,24 @@ runpy.run_path("display.py")
 
 @pytest.mark.usefixtures("display")
 def test_big_number(tmp_path: Path) -> None:
-    """The window shows how high above the path the aircraft is, and goes blank when the daemon is gone."""
+    """The window shows how high the aircraft is; it is blank when simulator or daemon are not heard."""
     pytest.importorskip("tkinter", reason="this Python has no tkinter")
     (tmp_path / "display.py").write_text(block("display: window"), encoding="utf-8")
     with bench() as standing:
-        standing.publish("picture", "own", 640.5, BODIES[Kind.PICTURE])
-        with process([sys.executable, "-c", TELL], standing, tmp_path) as window:
-            shown = line(window)
-            while shown == ["shows"]:
-                shown = line(window)
-            standing.stop()
-            after = line(window)
 
-    assert (["shows", "+200"], ["shows"]) == (shown, after)
+        def heard(age_s: float) -> None:
+            standing.call(standing.feed.stand, 640.5, StandingMessage(aircraft="own", age_s=age_s))
+
+        standing.publish("picture", "own", 640.5, BODIES[Kind.PICTURE])
+        heard(23.0)
+        with process([sys.executable, "-c", TELL], standing, tmp_path) as window:
+            told = [line(window)]
+            for happens in (lambda: heard(0.1), lambda: heard(3.0), lambda: heard(0.1), standing.stop):
+                happens()
+                told.append(line(window))
+
+    blank, shown = ["shows"], ["shows", "+200"]
+    assert [blank, shown, blank, shown, blank] == told
 
 
 @pytest.fixture(scope="session")
