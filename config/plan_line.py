@@ -176,7 +176,7 @@ class _Reader:
             meant, small = nearest(word.word.lower(), list(CLAUSES)), word.word != word.word.upper()
             known = "@" in word.word or self._is_place(word.word)
             if ("did you mean" in meant and (small or not known)) or (small and not known):
-                if word is before and not meant:
+                if word is before and "did you mean" not in meant:
                     return self._words.error(f"no airfield or fix is called {word.word.upper()}", word)
                 return self._words.error(f"I don't know {word.word}{meant}", word)
         return self._words.error(f"put > between two places, before {token.word}", token)

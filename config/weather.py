@@ -50,7 +50,8 @@ def read_report(text: str) -> Weather:
     for group in _groups(groups):
         weather = _with_group(weather, group)
     if weather.wind_speed_kt is None and weather.altimeter_hpa is None and weather.visibility_m is None:
-        raise ReportError(f"neither wind, visibility nor altimeter can be read in: {flat}; a report is as {EXAMPLE}")
+        example = "" if weather.time_utc else f"; a report looks like {EXAMPLE}"
+        raise ReportError(f"neither wind, visibility nor altimeter can be read in: {flat}{example}")
     return replace(weather, trend=trend)
 
 

@@ -43,6 +43,7 @@ def print_tables(console: Console, log: DemoLog, *, kept: Sequence[Kept], unprom
     """Print everything said, then every mistake and what became of it."""
     console.print()
     console.print(_said(log))
+    console.print()
     console.print(_promises(kept))
     for alert in unpromised:
         console.print(

@@ -27,6 +27,8 @@ MIDDLE = (2, 3, 4, 5)
 SAID_TIGHT = 2
 LEVEL_WITHIN_FPM = 50.0
 """Slower climbing or sinking than that is level: common practice, no source."""
+AGAINST_DEG = 150.0
+"""A track turned further than that from the runway's course is the downwind: no side to mend it by. No source."""
 ON_GROUND = frozenset({Phase.PARKED, Phase.TAXI, Phase.TAKE_OFF, Phase.LANDED})
 THERE_WITHIN_NM = 3.0
 """Nearer than that to the destination, off its runways, an aircraft on the ground has arrived: no source."""
@@ -245,6 +247,8 @@ def _centreline(picture: Picture) -> str:
         return where
     if abs(turn) < 1:
         return f"{where}, tracking along it"
+    if abs(turn) > AGAINST_DEG:
+        return f"{where}, tracking against it"
     return f"{where}, tracking {abs(turn):.0f}\N{DEGREE SIGN} to the {'right' if turn >= 0 else 'left'}"
 
 

@@ -4,8 +4,8 @@ import re
 from pathlib import Path
 
 from otherseat.daemon.cli import COMMANDS
+from otherseat.daemon.debrief.flown import read_flown
 from otherseat.daemon.flight_model.scenes import MISTAKES
-from otherseat.daemon.phrasebook import Phrasebook
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -19,19 +19,14 @@ def test_its_promises_are_the_demo_s() -> None:
 
 
 def test_its_sentences_are_the_ones_that_are_spoken() -> None:
-    """What it quotes is what the phrasebook makes of such numbers."""
-    book = Phrasebook.load()
-    values: dict[str, float | str] = {
-        "surface_runway": "ZZKN/13",
-        "planned_runway": "ZZKN/07",
-        "past_nm": 1.5,
-        "height_above_path_ft": 650.0,
-        "sink_to_regain_fpm": 900.0,
-    }
-    arrival: dict[str, float | str] = {"tracked_runway": "ZZPS/27R", "planned_runway": "ZZPS/27L"}
-    spoken = [book.compose(phrase=m.alert, values=arrival if "arrival" in m.alert else values).speech for m in MISTAKES]
+    """What it quotes is what the demo said first of each mistake when it was recorded."""
+    said: dict[str, str] = {}
+    for call in read_flown(ROOT / "tests" / "flights" / "demo.mcap").calls:
+        said.setdefault((call.alert_id or "").rpartition(".")[0], call.speech)
 
-    assert spoken == re.findall(r'^\| .+ \| "(.+?)".* \| \d+ s of .+ \|$', README, flags=re.MULTILINE)
+    assert [said[mistake.alert] for mistake in MISTAKES] == re.findall(
+        r'^\| .+ \| "(.+?)".* \| \d+ s of .+ \|$', README, flags=re.MULTILINE
+    )
 
 
 def test_it_names_every_command() -> None:

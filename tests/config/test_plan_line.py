@@ -148,6 +148,7 @@ def test_new_route_is_a_new_plan() -> None:
         ("rnway 27R", "I don't know rnway; did you mean runway?", "rnway"),
         ("RUNWY 27R", "I don't know RUNWY; did you mean runway?", "RUNWY"),
         ("ZZKN ZZPS alt 5000", "put > between two places, before ZZPS", "ZZPS"),
+        ("fly me to the moon", "no airfield or fix is called FLY", "fly"),
         ("ZZPS runwy 27R", "I don't know runwy; did you mean runway?", "runwy"),
         ("ZZPS alt 5000 rnway 27R", "I don't know rnway; did you mean runway?", "rnway"),
         ("ZZPS alt", "alt needs a number of feet, such as alt 7500", "alt"),

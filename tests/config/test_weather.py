@@ -135,6 +135,12 @@ def test_small_letters_and_line_breaks() -> None:
             "neither wind, visibility nor altimeter can be read in: ZZPS 121755Z FEW015",
             id="little",
         ),
+        pytest.param(
+            "blah",
+            "neither wind, visibility nor altimeter can be read in: BLAH; a report looks like METAR ZZPS 121755Z "
+            "21016KT 9999 BKN015 06/04 Q1013",
+            id="no-report-at-all",
+        ),
         pytest.param("A" * 1001, "a report has at most 1000 letters, this has 1001", id="long"),
     ],
 )

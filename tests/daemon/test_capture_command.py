@@ -12,7 +12,7 @@ from otherseat.config.errors import ConfigError
 from otherseat.daemon.capture_command import capture, resend
 from otherseat.daemon.captures import CaptureWriter, read_capture
 from otherseat.daemon.identify_command import flying, identify
-from otherseat.daemon.layout_command import layout
+from otherseat.daemon.layout_command import in_words, layout
 from otherseat.daemon.listen import endpoint
 from tests.adapters import streams
 from tests.adapters.flown import flight
@@ -174,6 +174,14 @@ def test_packaged_layouts_are_listed_and_fine(tmp_path: Path) -> None:
 
     assert "jsbsim:" in listed.output
     assert "101 datagrams, 100 states" in checked.output
+    assert 1 == checked.output.count("aircraft own")  # what stays as it was is not shown again
+
+
+def test_values_in_words() -> None:
+    """Whatever kind a value is, it is shown as a person writes it; what is not known is left out."""
+    values = {"altitude_ft": 1_234.56789, "computed": ("track_true_deg", "wind"), "paused": None, "aircraft": "own"}
+
+    assert {"altitude_ft": "1234.57", "computed": "track_true_deg and wind", "aircraft": "own"} == in_words(values)
 
 
 def test_endpoints() -> None:

@@ -58,6 +58,19 @@ def test_ctrl_c_is_the_same_everywhere(command: str, monkeypatch: pytest.MonkeyP
     assert "\notherseat: stopped\n" == result.stderr
 
 
+@pytest.mark.parametrize("command", COMMANDS)
+def test_ctrl_c_while_a_command_is_imported(command: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In the first moment, while a command's libraries are still read, Ctrl-C gives the same exit code as later."""
+
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(LateGroup, "get_command", interrupted)
+    result = CliRunner().invoke(cli, [command])
+
+    assert (0 if command in SERVICES else 130) == result.exit_code
+
+
 def test_fly_before_it_is_ready(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ctrl-C while the daemon still reads its files is the same good end."""
 

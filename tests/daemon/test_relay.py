@@ -112,7 +112,10 @@ def test_an_alert_that_clears_behind_a_relay() -> None:
 @pytest.mark.parametrize(
     ("options", "expected"),
     [
-        (["--from", "nonsense"], "nonsense can't be connected to"),
+        (
+            ["--from", "nonsense"],
+            "otherseat: nonsense can't be connected to: an address looks like tcp://127.0.0.1:47801\n",
+        ),
         (["--from", "tcp://127.0.0.1:1", "--feed", "tcp://0.0.0.0:*"], "and that needs keys"),
         (["--from", "tcp://127.0.0.1:1@no/such.key"], "no/such.key: is neither a key"),
         (["--from", "tcp://127.0.0.1:1", "--keys", "no/such"], "no such key"),

@@ -8,6 +8,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from otherseat.daemon.brief.command import brief
+from otherseat.daemon.brief.page import MARGIN_IN
 from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.fly import CAUTION_LINE
 
@@ -114,6 +115,46 @@ def test_page(plan: str, tmp_path: Path) -> None:
     assert CAUTION_LINE.split(".")[0] in words
     assert all(18.0 < left and right < width_pt - 18.0 and 12.0 < bottom for left, bottom, right, _ in boxes)
     assert not list(overlapping(boxes))
+
+
+@pytest.mark.parametrize("day", [[], DAY[:2], DAY[:6], DAY], ids=["bare", "wind", "temperature", "all"])
+def test_nothing_runs_past_the_margin(day: list[str], plan: str, tmp_path: Path) -> None:
+    """Wherever the tables come to stand, no note and no point is wider than its column."""
+    run(plan, *day, "--pdf", str(tmp_path / "card.pdf"))
+    document = pypdfium2.PdfDocument(tmp_path / "card.pdf")
+    text = document[0].get_textpage()
+    boxes = [text.get_rect(number) for number in range(text.count_rects())]
+    margin_pt = document[0].get_width() - MARGIN_IN * 72
+    document.close()
+
+    assert boxes
+    assert [] == [box for box in boxes if box[2] > margin_pt + 0.5]
+    assert not list(overlapping(boxes))
+
+
+def test_what_was_written_is_said(plan: str, tmp_path: Path) -> None:
+    """Each file that is asked for is named once it is there."""
+    files = [tmp_path / f"card.{kind}" for kind in ("pdf", "png", "html")]
+    options = [word for file in files for word in (f"--{file.suffix[1:]}", str(file))]
+
+    assert [f"wrote {file}" for file in files] == run(plan, *options).output.splitlines()
+
+
+def test_loose_words() -> None:
+    """A plan in one line needs no quotes around it, as long as the shell leaves the > alone."""
+    loose = run("ZZKN/07", ">", "ZZPS/27L", "alt", "2500")
+
+    assert 0 == loose.exit_code
+    assert run("ZZKN/07 > ZZPS/27L alt 2500").output == loose.output
+
+
+def test_a_way_against_the_final_is_said(plan: str) -> None:
+    """Whoever arrives on 086 for a runway of 270 is told that there is more to fly than the legs."""
+    against = "is against the final on 27L"
+
+    assert against in run(plan).output
+    assert "to fly to the threshold, exact" in run(plan).output
+    assert against not in run("ZZKN/07 > ZZPS/09L").output
 
 
 def test_a_long_way_stays_on_the_page(tmp_path: Path) -> None:
