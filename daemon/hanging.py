@@ -6,6 +6,7 @@ Only in a window: what goes into a pipe or a file stays one line each, so that o
 import shutil
 import sys
 import textwrap
+from typing import TextIO, cast
 
 import click
 
@@ -33,3 +34,32 @@ def say(line: str, *, indent: int = 4) -> None:
     if sys.stdout.isatty():
         line = hung(line, indent=indent, width=shutil.get_terminal_size().columns)
     click.echo(line)
+
+
+class HungLines:
+    """A text stream, as far as print and click need one, that breaks each line it is given for its window."""
+
+    def __init__(self, stream: TextIO, *, indent: int, width: int | None = None) -> None:
+        """Write to the stream; width: of its window, None to look whenever a line is written."""
+        self._stream = stream
+        self._indent = indent
+        self._width = width
+
+    @property
+    def stream(self) -> TextIO:
+        """Return this as what print and click take; they only write and flush."""
+        return cast("TextIO", self)
+
+    def write(self, text: str) -> int:
+        """Write the text, which is whole lines."""
+        width = self._width or (shutil.get_terminal_size().columns if self._stream.isatty() else None)
+        lines = text if width is None else "\n".join(self._hung(line, width) for line in text.split("\n"))
+        self._stream.write(lines)
+        return len(text)
+
+    def flush(self) -> None:
+        """Have it seen now."""
+        self._stream.flush()
+
+    def _hung(self, line: str, width: int) -> str:
+        return hung(line, indent=self._indent, width=width)

@@ -2,16 +2,20 @@
 
 import asyncio
 import re
+import sys
 from pathlib import Path
 from typing import Any
 
 import click
 
 from otherseat.daemon.fly import CAUTION_LINE, Printer
+from otherseat.daemon.hanging import HungLines, say
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.unusable import UnusableError, usable
 
 EXIT_DIFFERENT = 1
+SAID_AT = 9
+"""The column at which words begin, after the time."""
 NO_STATES = "holds no states; --layout or --adapter decodes its datagrams"
 SILENCE_S, SILENCE_MOST_S = 2.0, 60.0
 """Without news for so long the daemon would call itself blind; a slow replay is no blindness."""
@@ -91,7 +95,8 @@ def _agrees(path: Path, settings_file: Path | None, layout: str | None, adapter:
         click.echo(f"{path}: {len(flown.now)} alert changes, as recorded{rest}")
         return True
     click.echo(f"{path}: differs{rest}")
-    click.echo("\n".join(f"  {line}" for line in lines))
+    for line in lines:
+        say(f"  {line}")
     return False
 
 
@@ -159,10 +164,10 @@ def _play(
         sources=[source],
         speaker=speaker_of(settings.voice),
         clock=clock,
-        listener=Printer(),
+        listener=Printer(HungLines(sys.stdout, indent=SAID_AT).stream),
     )
     with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
         runner.get_loop()  # made before anybody is told to press Ctrl-C: half made it would complain
         click.echo(f"ready replay={path} feed={service.feed.endpoint} desk={service.desk.endpoint}")
-        click.echo(CAUTION_LINE)
+        say(CAUTION_LINE, indent=0)
         runner.run(source.play(service))

@@ -18,7 +18,7 @@ from otherseat.daemon.hanging import say
 from otherseat.daemon.keys import KeysError
 from otherseat.daemon.messages import Kind, Message
 from otherseat.daemon.page import page, waiting
-from otherseat.daemon.scene import KINDS, Scene, seriousness
+from otherseat.daemon.scene import KINDS, MISSING_S, Scene, seriousness
 from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import usable
 
@@ -226,9 +226,12 @@ def _quiet(scene: Scene, *, now_s: float) -> Iterator[tuple[str, str]]:
             name = f"daemon {scene.name_of(session)}"
             yield f"{name} is not heard any more", f"{name} is heard again"
     for seat in scene.seats.values():
+        name = f"{seat.aircraft} of {scene.name_of(seat.session)}"
+        old_s = seat.age.seconds(now_s=now_s) or 0.0
         if seat.silent:
-            name = f"{seat.aircraft} of {scene.name_of(seat.session)}"
             yield f"{name} is silent: nothing comes from the simulator", f"{name} is heard again"
+        elif old_s > MISSING_S and not scene.is_missing(seat.session, now_s=now_s):
+            yield f"{name} has nothing new: its numbers are old", f"{name} has new numbers again"
     for line in waiting_daemons(scene):
         yield f"waiting: {line}", f"no longer waiting: {line.partition(':')[0]}"
 

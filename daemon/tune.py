@@ -17,7 +17,9 @@ MEANING = {
 @click.option("--off", "off", multiple=True, metavar="CHECK", help="Switch a check off; may be given several times.")
 @click.option("--on", "on", multiple=True, metavar="CHECK", help="Switch a check on again.")
 @click.option("--mute/--unmute", "muted", default=None, help="Quieten the voice, or give it back. Screens show all.")
-@click.option("--acknowledge", is_flag=True, help="Acknowledge whatever stands: it is not said again.")
+@click.option(
+    "--acknowledge", is_flag=True, help="Acknowledge whatever stands: it is not said again unless it gets worse."
+)
 @click.option("--aircraft", default="own", show_default=True, help="Of which aircraft.")
 @click.option(
     "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the daemon's desk stands."

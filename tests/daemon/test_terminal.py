@@ -137,7 +137,9 @@ def test_a_daemon_is_told_once() -> None:
         for now_s, heard_now in (
             (0.0, [health, message(Kind.PICTURE, BODIES[Kind.PICTURE])]),
             (1.0, [health]),
-            (2.0, [message(Kind.ALERT, alert(1, aircraft="a2"))]),
+            (4.0, [health]),
+            (4.5, [message(Kind.PICTURE, BODIES[Kind.PICTURE])]),
+            (5.0, [message(Kind.ALERT, alert(1, aircraft="a2"))]),
             (9.0, []),
             (9.5, [health]),
         ):
@@ -149,6 +151,8 @@ def test_a_daemon_is_told_once() -> None:
     assert [
         ["daemon bench found, aircraft own"],
         [],
+        ["own of bench has nothing new: its numbers are old"],
+        ["own of bench has new numbers again"],
         ["aircraft a2 of bench found"],
         ["daemon bench is not heard any more"],
         ["daemon bench is heard again"],

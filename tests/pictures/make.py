@@ -11,7 +11,7 @@ from pathlib import Path
 
 from otherseat.daemon.client import Client
 from otherseat.daemon.scene import KINDS
-from otherseat.daemon.terminal import PICTURE_WIDTH, Watcher, write_svg
+from otherseat.daemon.terminal import PICTURE_LINES, PICTURE_WIDTH, Watcher, write_svg
 
 FILE = Path(__file__).parent / "watch.svg"
 WANTED = "glidepath-high"
@@ -42,7 +42,7 @@ def main() -> None:
                 while not stands(watcher) and time.monotonic() < until_s:
                     watcher.step(timeout_s=0.1)
                 watcher.run_for(seconds=4.0)
-                write_svg(watcher.screen(lines=40, width=PICTURE_WIDTH), FILE)
+                write_svg(watcher.screen(lines=PICTURE_LINES, width=PICTURE_WIDTH), FILE)
         finally:
             demo.terminate()
 

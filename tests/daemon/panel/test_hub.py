@@ -3,6 +3,8 @@
 import json
 from typing import Any
 
+import pytest
+
 from otherseat.advisories.picture import Phase, Picture
 from otherseat.daemon.messages import Kind, Message, PlanMessage, StandingMessage
 from otherseat.daemon.panel.hub import Hub, Viewer
@@ -78,13 +80,17 @@ def test_ages_are_of_the_moment_of_sending() -> None:
     assert 4.0 == frame(hub, viewer)["age_s"]
 
 
-def test_an_old_picture_from_a_snapshot_is_known_to_be_old() -> None:
-    """What the daemon says about the age of its data counts when it came after the picture."""
+@pytest.mark.parametrize("picture_first", [True, False])
+def test_an_old_picture_from_a_snapshot_is_known_to_be_old(*, picture_first: bool) -> None:
+    """What the daemon says about the age of its data counts, whichever message the snapshot has first."""
     clock = Clock()
     hub = Hub(clock=clock)
     viewer = opened(hub)
-    seen(hub)
+    if picture_first:
+        seen(hub)
     hub.take(told(Kind.STANDING, StandingMessage(aircraft="own", age_s=30.0)))
+    if not picture_first:
+        seen(hub)
     clock.now_s = 2.0
 
     assert 32.0 == frame(hub, viewer)["age_s"]
