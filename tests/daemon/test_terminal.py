@@ -155,7 +155,7 @@ def test_a_daemon_is_told_once() -> None:
         ["own of bench has new numbers again"],
         ["aircraft a2 of bench found"],
         ["daemon bench is not heard any more"],
-        ["daemon bench is heard again"],
+        ["own of bench has nothing new: its numbers are old", "daemon bench is heard again"],
     ] == told
 
 
