@@ -9,7 +9,10 @@ import pytest
 
 from tests.running import otherseat
 
-ROW = re.compile(r"^│ +(?P<time>\d+:\d\d) │ (?P<scene>.*?) +│ (?P<level>\w+) +│ (?P<words>.*?) *│$", re.MULTILINE)
+ROW = re.compile(
+    r"^ *\d+:\d\d  (?P<scene>\w[\w ]*?)  +(?:warning|caution|advice|call)  +(?P<words>.*?) *$", re.MULTILINE
+)
+"""A row of the table; the lines before it, printed while it was said, name no scene."""
 SECONDS = 90.0
 
 
