@@ -157,7 +157,7 @@ def _play(
             settings=settings, runways=flight.runways, plan=plan_at_start(flight), advisories=plugins.advisories()
         ),
         sources=[source],
-        speaker=speaker_of(settings.voice),
+        speaker=lambda: speaker_of(settings.voice),
         clock=clock,
         listener=Printer(),
     )
