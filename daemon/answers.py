@@ -13,8 +13,17 @@ CALM_BELOW_KT = 3.0
 
 
 def answer_of(about: str, picture: Picture | None) -> Answer:
-    """Return the phrase and its values, or None when the data for it does not arrive."""
+    """Return the phrase and its values, or None when there is no answer now, see `why_not`."""
     return NOTHING if picture is None else ANSWERS[about](picture)
+
+
+def why_not(about: str, picture: Picture | None) -> str:
+    """Return why there is no answer: its moment has not come, or the data for it does not arrive."""
+    if picture is not None and about == "path" and picture.altitude_ft is not None:
+        return "not on an approach now; it is told within 20 NM of the runway that the plan names or that you track to"
+    if picture is not None and about == "destination" and picture.destination is None:
+        return "the plan names none"
+    return "the data for it does not arrive"
 
 
 def _airspeed(picture: Picture) -> Answer:

@@ -19,18 +19,19 @@ LONGEST_WAIT_S = 10.0
 def capture(port: str, file: Path, seconds: float | None) -> None:
     """Write every datagram that arrives at PORT into FILE, with its time.
 
-    PORT is a number, or address:number to listen elsewhere than on this machine alone.
+    PORT is a number, or address:number to listen elsewhere than on this machine alone. FILE must not be there yet; when
+    nothing comes it is not kept, and the exit code is 1.
     """
     with usable():
         count = run_capture(port, file, seconds=seconds)
-    click.echo(f"captured {count} datagrams in {file}")
     if not count:
-        click.echo("nothing came: is the simulator sending to this address and port?", err=True)
+        click.echo(f"nothing came, {file} is not kept: is the simulator sending to this address and port?", err=True)
         raise click.exceptions.Exit(1)
+    click.echo(f"captured {count} datagrams in {file}")
 
 
 def run_capture(port: str, file: Path, *, seconds: float | None) -> int:
-    """Capture and return how many datagrams were kept; Ctrl-C ends it like the time does."""
+    """Capture and return how many datagrams were kept, the file with them; Ctrl-C ends it like the time does."""
     from otherseat.adapters.listener import Listener  # noqa: PLC0415 - libraries only this command needs
     from otherseat.daemon.captures import CaptureWriter  # noqa: PLC0415
     from otherseat.daemon.listen import datagrams, endpoint  # noqa: PLC0415
@@ -45,6 +46,8 @@ def run_capture(port: str, file: Path, *, seconds: float | None) -> int:
                 count += 1
         except KeyboardInterrupt:
             click.echo("")
+    if not count:
+        file.unlink(missing_ok=True)  # it would only be in the way of the next try
     return count
 
 

@@ -16,15 +16,26 @@ from otherseat.daemon.recording_writer import RecordingWriter
 FINISH_EVERY_S = 1.0
 
 
+def must_be_new(path: Path) -> None:
+    """Raise ConfigError unless a file can be made there: no file is ever written over, and no folder is made."""
+    if path.is_dir():
+        problem = "is a folder; name a file in it"
+    elif path.exists():
+        problem = "is there already; choose another name"
+    elif not path.parent.is_dir():
+        problem = f"there is no folder {path.parent}"
+    else:
+        return
+    raise ConfigError(file=str(path), key="", problem=problem)
+
+
 class CaptureWriter:
     """An open capture file. Every method may raise OSError."""
 
     def __init__(self, path: Path, *, source: str) -> None:
-        try:
-            self._writer = RecordingWriter(path, session={"content": "capture"})
-        except FileExistsError:
-            there = "is a folder; name a file in it" if path.is_dir() else "is there already; choose another name"
-            raise ConfigError(file=str(path), key="", problem=there) from None
+        """Begin a new file, or raise ConfigError, see `must_be_new`."""
+        must_be_new(path)
+        self._writer = RecordingWriter(path, session={"content": "capture"})
         self._source = source
         self._finished_s: float | None = None
 

@@ -13,13 +13,14 @@ from pathlib import Path
 import click
 
 from otherseat.adapters.intake import Intake
-from otherseat.adapters.listener import Listener, PortTakenError
+from otherseat.adapters.listener import Listener
 from otherseat.advisories.engine import Engine
 from otherseat.advisories.plan import PlanError
 from otherseat.advisories.state import OWN, STATE_FIELDS, State
 from otherseat.config.errors import ConfigError
 from otherseat.config.settings import BusSettings, Settings, SourceSettings, read_settings
 from otherseat.daemon import plugins
+from otherseat.daemon.check_words import check_words
 from otherseat.daemon.client import AskError, Client, NoAnswerError
 from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
@@ -27,11 +28,13 @@ from otherseat.daemon.log import set_up_log
 from otherseat.daemon.messages import SourceHealth, StandingMessage
 from otherseat.daemon.source import make_intake
 from otherseat.daemon.status import deaf, report
+from otherseat.daemon.unusable import line_of
 
 PACKAGES = ("otherseat", "pyzmq", "msgpack", "numpy", "pydantic", "structlog", "espeakng-loader", "miniaudio", "jsbsim")
 ASK_S = 0.7
 USUAL_NAME = BusSettings().name
 FINE, WRONG = "fine  ", "WRONG "
+UNHEARD = 'if that is meant, `otherseat fly --voice none`, or engine = "none" under [voice] in the settings'
 
 
 @click.command(epilog="Example: otherseat doctor --seconds 10 --plan island-hop.toml")
@@ -149,7 +152,7 @@ def _voice(settings: Settings, discretion: Discretion) -> Iterator[str]:
     if name == SILENT:
         yield f"{FINE}voice: none, as the settings want"
     elif not found:
-        yield f"{WRONG}voice: {name}, but nothing would be heard: {NO_DEVICE}"
+        yield f"{WRONG}voice: {name}, but nothing would be heard: {NO_DEVICE}; {UNHEARD}"
     else:
         yield f"{FINE}voice: {name}; {len(found)} audio device{'' if len(found) == 1 else 's'}"
 
@@ -173,16 +176,15 @@ def _ask_daemon(settings: Settings, discretion: Discretion) -> Iterator[str]:
 
 
 def _live(standing: StandingMessage) -> Iterator[str]:
-    for name, how in sorted(standing.live.items()):
-        yield f"      {standing.aircraft}: {name}: {how}"
+    yield from (f"      {standing.aircraft}: {line}" for line in check_words(standing.live))
 
 
 def _listen(*, settings: Settings, source: SourceSettings, plan_file: Path | None, seconds: float) -> Iterator[str]:
     try:
         intake = make_intake(source)
         listener = Listener(host=source.address, port=source.port, peers=source.allow)
-    except (ConfigError, PortTakenError, OSError) as error:
-        yield f"{WRONG}source: {error}"
+    except (ConfigError, OSError) as error:
+        yield f"{WRONG}source: {line_of(error)}"
         return
     with listener:
         states = _gather(listener, intake, seconds=seconds)
@@ -207,7 +209,7 @@ def _heard(*, source: SourceSettings, listener: Listener, intake: Intake, states
     seen = SourceHealth(
         name=source.layout or source.adapter,
         adapter=source.adapter,
-        address=where,
+        address=f"{source.address}:{source.port}",
         datagrams=listener.received,
         states=len(states),
         refused={reason.value: count for reason, count in refused.items()},
@@ -240,5 +242,4 @@ def _advisories(*, settings: Settings, plan_file: Path | None, states: Sequence[
     )
     for state in states:
         engine.step(state)
-    for name, how in sorted(engine.live().items()):
-        yield f"{FINE if how == 'live' else '      '}{name}: {how}"
+    yield from (f"      {line}" for line in check_words(engine.live()))

@@ -172,11 +172,10 @@ def run_daemon(
         UdpSource(settings=source, intake=intake, clock=clock, keep=logbook.datagram)
         for source, intake in zip(settings.source, intakes, strict=True)
     ]
-    speaker = speaker_of(settings.voice, file=voice_to, ahead=knowledge.phrasebook.ahead())
     service = Service(
         knowledge=knowledge,
         sources=sources,
-        speaker=speaker,
+        speaker=lambda: speaker_of(settings.voice, file=voice_to, ahead=knowledge.phrasebook.ahead()),
         clock=clock,
         listener=None if quiet else Printer(said),
         logbook=logbook,

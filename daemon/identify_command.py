@@ -1,6 +1,6 @@
 """`otherseat identify`: what an unknown stream says, and a layout file that reads it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +12,20 @@ from otherseat.daemon.unusable import usable
 
 Datagrams = Sequence[tuple[float, bytes]]
 
-PREVIEW_FIELDS = ("latitude_deg", "longitude_deg", "altitude_ft", "indicated_airspeed_kt", "groundspeed_kt")
+PREVIEW_FIELDS = (
+    "latitude_deg",
+    "longitude_deg",
+    "altitude_ft",
+    "indicated_airspeed_kt",
+    "groundspeed_kt",
+    "vertical_speed_fpm",
+    "heading_true_deg",
+    "heading_magnetic_deg",
+    "bank_deg",
+)
 SAY_EVERY = 300
+MUTE_WAITS = 28
+"""So often nothing came: seven seconds, see `listen.PATIENCE_S`."""
 
 
 @click.command(
@@ -21,7 +33,7 @@ SAY_EVERY = 300
 )
 @click.argument("what")
 @click.option("--seconds", type=click.FloatRange(min=20), default=120.0, show_default=True, help="How long to listen.")
-@click.option("--write", "target", type=click.Path(path_type=Path), help="Write the layout into this file.")
+@click.option("--write", "target", type=click.Path(path_type=Path), help="Write the layout into this new file.")
 def identify(what: str, seconds: float, target: Path | None) -> None:
     """Work out what an unknown simulator sends. WHAT is the port it sends to, or a file made by `capture`.
 
@@ -31,10 +43,19 @@ def identify(what: str, seconds: float, target: Path | None) -> None:
     """
     set_up_log()
     with usable():
+        _check(target)
         datagrams = from_what(what, seconds=seconds)
         found = run_identify(datagrams, target, endpoint=None if Path(what).exists() else what)
     if not found:
         raise click.exceptions.Exit(1)
+
+
+def _check(target: Path | None) -> None:
+    """Raise what is wrong with the file to write, before anybody flies for two minutes."""
+    from otherseat.daemon.captures import must_be_new  # noqa: PLC0415 - libraries only this command needs
+
+    if target is not None:
+        must_be_new(target)
 
 
 def from_what(what: str, *, seconds: float) -> Datagrams:
@@ -62,15 +83,29 @@ def from_port(what: str, *, seconds: float) -> Datagrams:
     host, port = endpoint(what)
     came: list[tuple[float, bytes]] = []
     with Listener(host=host, port=port) as listener:
-        click.echo(f"listening on {listener.host}:{listener.port} for {seconds:.0f} s; now turn, climb, descend")
+        where = f"{listener.host}:{listener.port}"
+        click.echo(f"listening on {where} for {seconds:.0f} s; now turn, climb, descend")
         try:
-            for received in datagrams(listener, seconds=seconds):
+            for received in datagrams(listener, seconds=seconds, idle=said_once(where, came)):
                 came.append((received.received_s, received.datagram))
                 if len(came) % SAY_EVERY == 0:
                     click.echo(f"  {len(came)} datagrams, {came[-1][0] - came[0][0]:.0f} s")
         except KeyboardInterrupt:
             click.echo("")
     return came
+
+
+def said_once(where: str, came: Sequence[object]) -> Callable[[], None]:
+    """Return what to call whenever nothing came: it says so, once, when nothing at all has come for a while."""
+    waits = 0
+
+    def idle() -> None:
+        nonlocal waits
+        waits += 1
+        if waits == MUTE_WAITS and not came:
+            click.echo(f"nothing has come to {where} yet: is the simulator's export switched on, and to this port?")
+
+    return idle
 
 
 def flying(endpoint: str | None, target: Path) -> str:
@@ -104,14 +139,15 @@ def run_identify(datagrams: Datagrams, target: Path | None, *, endpoint: str | N
 
 
 def preview(layout: str, datagrams: Datagrams, *, count: int = 3) -> list[str]:
-    """Return a few of the States that the layout makes of the datagrams, in words."""
+    """Return a few of the States that the layout makes of the datagrams, in words, from the first to the last."""
     from otherseat.adapters.intake import Intake  # noqa: PLC0415
     from otherseat.adapters.layout import decoder_of  # noqa: PLC0415
     from otherseat.adapters.layout_file import parse  # noqa: PLC0415
 
     intake = Intake(decoder_of(parse(layout, origin="the layout that was found")))
     states: list[Any] = [s for time_s, datagram in datagrams for s in intake.take(datagram, received_s=time_s)]
-    picked = states[:: max(1, len(states) // count)][:count]
+    places = dict.fromkeys(round(n * (len(states) - 1) / (count - 1)) for n in range(count)) if states else ()
+    picked = [states[place] for place in places]
     lines = ["Preview, from the beginning to the end:"] if picked else []
     for state in picked:
         shown = ((name, getattr(state, name)) for name in PREVIEW_FIELDS)

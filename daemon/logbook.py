@@ -3,11 +3,15 @@
 Trouble is said once and ends nothing.
 
 A recording begins with the first state that arrives and ends with the daemon, or when nothing has come for so long that
-the aircraft is let go. Without the recorder switched on it takes everything and keeps nothing.
+the aircraft is let go. Datagrams of which no state is made begin none: the last EARLY of them wait, and go into the
+recording that the next state begins, so that a header line is in it; what nobody can read is what `capture` keeps.
+Without the recorder switched on it takes everything and keeps nothing.
 """
 
+from collections import deque
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import NamedTuple
 
 import structlog
 
@@ -21,6 +25,16 @@ from otherseat.daemon.recordings_folder import default_folder, keeper, new_path
 log = structlog.get_logger(__name__)
 
 MIB = 2**20
+EARLY = 300
+"""Some seconds of most simulators; more than are ever read at once before the first state of them is handed over."""
+
+
+class Early(NamedTuple):
+    """A datagram from before the flight."""
+
+    source: str
+    received_s: float
+    data: bytes
 
 
 class Logbook:
@@ -32,6 +46,7 @@ class Logbook:
         self._recorder: Recorder | None = None
         self._no_folder: str | None = None
         self._begun: list[Path] = []
+        self._early: deque[Early] = deque(maxlen=EARLY if settings.recorder.on else 0)
 
     @property
     def folder(self) -> Path | None:
@@ -45,9 +60,15 @@ class Logbook:
         return self._no_folder if self._recorder is None else self._recorder.trouble
 
     def datagram(self, *, source: str, received_s: float, data: bytes) -> None:
-        """Keep a datagram as it came."""
-        if recorder := self._open():
-            recorder.datagram(source=source, received_s=received_s, data=data)
+        """Keep a datagram as it came, or have it wait for a flight."""
+        if self._recorder is None:
+            self._early.append(Early(source, received_s, data))
+        else:
+            self._recorder.datagram(source=source, received_s=received_s, data=data)
+
+    def begin(self) -> None:
+        """Begin a recording, if none is going on: a state has come, and what is said to it belongs in there."""
+        self._open()
 
     def state(self, state: State) -> None:
         """Keep a state."""
@@ -76,7 +97,8 @@ class Logbook:
 
     def recorded(self) -> list[Path]:
         """Return the files that were written, the oldest first; a long flight has several."""
-        return [file for path in self._begun for file in sorted(path.parent.glob(f"{path.stem}*{path.suffix}"))]
+        files = [file for path in self._begun for file in sorted(path.parent.glob(f"{path.stem}*{path.suffix}"))]
+        return list(dict.fromkeys(files))  # the name of one can be the beginning of another's
 
     def close(self) -> None:
         """End the recording; the next state begins another."""
@@ -104,5 +126,8 @@ class Logbook:
             runways=self._runways,
             room=keeper(path, keep_bytes=wanted.keep_mib * MIB),
         )
+        for early in self._early:
+            recorder.datagram(source=early.source, received_s=early.received_s, data=early.data)
+        self._early.clear()
         log.info("recording", file=path.name)
         return recorder

@@ -98,9 +98,10 @@ class Reception:
         self._seat(request.aircraft).say(request.text)
 
     def _ask(self, request: AskRequest) -> AskReply:
-        text = self._seat(request.aircraft).answer(request.about)
+        seat = self._seat(request.aircraft)
+        text = seat.answer(request.about)
         if text is None:
-            raise RefusedError(f"{request.about}: the data for it does not arrive")
+            raise RefusedError(f"{request.about}: {seat.no_answer(request.about)}")
         return AskReply(text=text)
 
     def _tune(self, request: TuneRequest) -> None:

@@ -162,7 +162,7 @@ def _play(
             settings=settings, runways=flight.runways, plan=plan_at_start(flight), advisories=plugins.advisories()
         ),
         sources=[source],
-        speaker=speaker_of(settings.voice),
+        speaker=lambda: speaker_of(settings.voice),
         clock=clock,
         listener=Printer(HungLines(sys.stdout, indent=SAID_AT).stream),
     )

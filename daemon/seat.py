@@ -11,7 +11,7 @@ from otherseat.advisories.picture import Picture
 from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.speaking import Verbosity
 from otherseat.advisories.state import State
-from otherseat.daemon.answers import answer_of
+from otherseat.daemon.answers import answer_of, why_not
 from otherseat.daemon.feed import Feed
 from otherseat.daemon.hook import Hook
 from otherseat.daemon.logbook import Logbook
@@ -184,7 +184,7 @@ class Seat:
             self._outlets.speaker.mute(on=muted, time_s=self.time_s)
 
     def answer(self, about: str) -> str | None:
-        """Say a number that was asked for, and return it in words; None when its data does not arrive."""
+        """Say a number that was asked for, and return it in words; None when there is none, see `no_answer`."""
         phrase, values = answer_of(about, self._picture)
         if phrase is None:
             return None
@@ -192,6 +192,10 @@ class Seat:
         sentence = self._outlets.phrasebook.compose(phrase=phrase, values=values)
         self._utter(call, text=sentence.text, speech=sentence.speech)
         return sentence.text
+
+    def no_answer(self, about: str) -> str:
+        """Return why there is no such number now."""
+        return why_not(about, self._picture)
 
     def say(self, text: str) -> None:
         """Say somebody's own words."""
@@ -203,6 +207,8 @@ class Seat:
         if self._greeted:
             return
         self._greeted = True
+        if self._outlets.logbook is not None:
+            self._outlets.logbook.begin()
         self.publish_plan()
         self._remark(SAFETY, level=Level.CALL, time_s=time_s)
 

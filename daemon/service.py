@@ -24,7 +24,7 @@ from otherseat.daemon.plan_keeper import PlanMemory
 from otherseat.daemon.reception import Reception
 from otherseat.daemon.roster import Knowledge, Roster
 from otherseat.daemon.seat import Listener, Outlets, Seat
-from otherseat.daemon.verbs import Nothing, VoiceRequest
+from otherseat.daemon.verbs import VERBS, Nothing, VoiceRequest
 from otherseat.daemon.voice.speaker import Adjust, Speaker
 
 __all__ = ["Knowledge", "Service", "Source"]
@@ -62,15 +62,15 @@ class Service:
         *,
         knowledge: Knowledge,
         sources: Sequence[Source],
-        speaker: Speaker,
+        speaker: Callable[[], Speaker],
         clock: Callable[[], float],
         listener: Listener | None = None,
         logbook: Logbook | None = None,
         memory: PlanMemory | None = None,
     ) -> None:
+        """Open the bus, or raise EndpointError; speaker makes the voice, after that: a taken address is said first."""
         self._settings = knowledge.settings
         self._sources = sources
-        self._speaker = speaker
         self._clock = clock
         self._version = version("otherseat")
         self._logbook = logbook
@@ -82,10 +82,12 @@ class Service:
             keys = self._settings.bus.keys
             self._gate = None if keys is None else Gate(self._context, keys)
             self.feed = Feed(self._context, self._settings.bus.feed, gate=self._gate)
+            self.desk = self._open_desk()
+            self._speaker = speaker()
             outlets = Outlets(
                 feed=self.feed,
                 phrasebook=knowledge.phrasebook,
-                speaker=speaker,
+                speaker=self._speaker,
                 listener=listener,
                 logbook=logbook,
                 hook=Hook(self._settings.hook),
@@ -93,7 +95,8 @@ class Service:
             )
             self.roster = Roster(knowledge=knowledge, outlets=outlets, memory=memory)
             self._handlers = self._all_handlers()
-            self.desk = self._open_desk()
+            for name, handler in self._handlers.items():
+                self.desk.register(VERBS[name], handler)
         except Exception:
             self._close_context()
             raise
@@ -106,7 +109,7 @@ class Service:
         return Desk(
             self._context,
             self._settings.bus.desk,
-            handlers=self._handlers,
+            handlers={},
             allowance=Allowance(burst=ASKED_AT_ONCE, per_s=ASKED_PER_S),
             gate=self._gate,
         )

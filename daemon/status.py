@@ -7,6 +7,10 @@ from otherseat.daemon.asking import asked_desk
 from otherseat.daemon.messages import HealthMessage, SourceHealth
 from otherseat.daemon.sockets import DESK
 
+SEVERAL = 5
+UNREADABLE = frozenset({Reason.LENGTH, Reason.FOREIGN, Reason.ENCODING, Reason.CHECKSUM, Reason.SYNTAX, Reason.RANGE})
+"""What a layout for something else makes of a datagram."""
+
 
 @click.command(epilog="Example: otherseat status --desk tcp://127.0.0.1:47802")
 @click.option("--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the desk stands.")
@@ -26,10 +30,22 @@ def deaf(source: SourceHealth) -> str:
         return ""
     if not source.datagrams and not source.refused:
         return "nothing has come: is the simulator's export on, and to this address and port?"
-    if Reason.HEADER.value in source.refused:
-        return "waiting for the header line that names the columns: start the simulator's export again, it comes first"
     reason = max(source.refused, key=lambda each: source.refused[each], default="")
-    return f"no datagram can be used ({reason}): is it the right layout?" if reason else "nothing complete has come yet"
+    if Reason.HEADER.value in source.refused:
+        why = "waiting for the header line that names the columns: start the simulator's export again, it comes first"
+        return why + _or_another(source, Reason.HEADER)
+    if reason in {unreadable.value for unreadable in UNREADABLE}:
+        return f"no datagram can be used ({reason}): is it the right layout?{_or_another(source, Reason(reason))}"
+    return f"no datagram can be used ({reason})" if reason else "nothing complete has come yet"
+
+
+def _or_another(source: SourceHealth, reason: Reason) -> str:
+    """Return what finds out the format, once so much was refused that it is no accident; "" before."""
+    if source.refused[reason.value] < SEVERAL:
+        return ""
+    host, _, port = source.address.rpartition(":")
+    where = port if host == "127.0.0.1" else source.address
+    return f"; or it is another format: `otherseat identify {where}` finds out (end `otherseat fly` first)"
 
 
 def report(health: HealthMessage) -> list[str]:

@@ -80,10 +80,17 @@ def line_of(error: Exception) -> str | None:
         VoiceError,
     )
     if isinstance(error, PortTakenError):
-        return f"{error.strerror}: is another otherseat running? --port chooses another"
+        return f"{error.strerror}: is another otherseat running? {_way_out()}"
     if isinstance(error, theirs):
         return str(error)
     return _reason(error) if isinstance(error, OSError) else None
+
+
+def _way_out() -> str:
+    """Return what to do about a port that is taken, with the command in hand."""
+    context = click.get_current_context(silent=True)
+    options = [] if context is None else [option for each in context.command.params for option in each.opts]
+    return "--port chooses another" if "--port" in options else "end it, or have the simulator send to another port"
 
 
 def _reason(error: OSError) -> str:

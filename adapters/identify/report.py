@@ -39,7 +39,7 @@ def lines(verdict: Verdict) -> Iterator[str]:
         return
     if verdict.shape:
         said = ", ".join(f"{key} {value!r}" for key, value in verdict.shape.section.items())
-        yield f"Kind: {verdict.shape.kind}" + (f" ({said})" if said else "")
+        yield f"Kind: {verdict.shape.kind}" + (f" ({said})" if said else "") + counting(verdict)
     if verdict.pace != 1.0:
         faster = "faster" if verdict.pace > 1.0 else "slower"
         yield f"Played {faster} than real time, {verdict.pace:.3g} times as fast: worked out by its own clock"
@@ -57,6 +57,14 @@ def lines(verdict: Verdict) -> Iterator[str]:
         yield f"Varies, and nothing here explains it: {', '.join(verdict.unexplained)}"
     if not verdict.found():
         yield HINT
+
+
+def counting(verdict: Verdict) -> str:
+    """Return from where places are counted, as in the layout; "" where they have names."""
+    columns = [claim.column.place for claim in verdict.claims]
+    if any(isinstance(place.get("column"), int) for place in columns):
+        return "; columns count from 0"
+    return "; bytes count from 0" if any("at" in place for place in columns) else ""
 
 
 def claim_words(claim: Claim) -> str:

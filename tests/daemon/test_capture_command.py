@@ -3,6 +3,7 @@
 import socket
 import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -11,7 +12,7 @@ from otherseat.adapters.listener import Listener, Received
 from otherseat.config.errors import ConfigError
 from otherseat.daemon.capture_command import capture, resend
 from otherseat.daemon.captures import CaptureWriter, read_capture
-from otherseat.daemon.identify_command import flying, identify
+from otherseat.daemon.identify_command import MUTE_WAITS, flying, from_port, identify, said_once
 from otherseat.daemon.layout_command import in_words, layout
 from otherseat.daemon.listen import endpoint
 from tests.adapters import streams
@@ -112,6 +113,74 @@ def test_capture_listens(tmp_path: Path) -> None:
 
     assert 0 == result.exit_code, result.output
     assert {b"tick"} == {datagram for _, datagram in read_capture(path)}
+
+
+def test_a_capture_of_nothing_leaves_nothing(tmp_path: Path) -> None:
+    """When nothing came there is no file, so that the same command can be given again."""
+    path = tmp_path / "silent.mcap"
+    results = [CliRunner().invoke(capture, ["0", str(path), "--seconds", "0.1"]) for _ in range(2)]
+
+    assert [1, 1] == [result.exit_code for result in results]
+    assert "nothing came" in results[1].stderr
+    assert [] == list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(
+    ("name", "problem"), [("none/a", "there is no folder"), ("kept", "is there already"), ("", "is a folder")]
+)
+def test_where_nothing_can_be_written(tmp_path: Path, name: str, problem: str) -> None:
+    """No folder is made and no file written over, by capture or identify, and that is said before anybody flies."""
+    (tmp_path / "kept").write_text("mine", encoding="utf-8")
+    captured = CliRunner().invoke(capture, ["0", str(tmp_path / name), "--seconds", "0.1"])
+    identified = CliRunner().invoke(identify, ["0", "--write", str(tmp_path / name)])
+
+    for result in (captured, identified):
+        assert 2 == result.exit_code
+        assert problem in result.stderr
+    assert "listening" not in identified.stdout
+    assert ["kept"] == [path.name for path in tmp_path.iterdir()]
+    assert "mine" == (tmp_path / "kept").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("command", [[capture, "a.mcap"], [identify]])
+def test_a_port_that_is_taken(command: list[Any], tmp_path: Path) -> None:
+    """A command without --port does not advise it."""
+    file = [str(tmp_path / name) for name in command[1:]]
+    with Listener(port=0) as taken:
+        result = CliRunner().invoke(command[0], [str(taken.port), *file])
+
+    assert 2 == result.exit_code
+    assert f"UDP port {taken.port} on 127.0.0.1 is taken by another program" in result.stderr
+    assert "--port" not in result.stderr
+    assert [] == list(tmp_path.iterdir())
+
+
+def test_identify_says_that_nothing_comes(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """When nothing at all comes for a while that is said, once; nothing is said of a pause between datagrams."""
+    monkeypatch.setattr("otherseat.daemon.listen.PATIENCE_S", 1e-4)
+    from_port("0", seconds=1.0)
+    paused = said_once("here", [b"one came"])
+    for _ in range(2 * MUTE_WAITS):
+        paused()
+    told = capsys.readouterr().out
+
+    assert 1 == told.count("nothing has come to 127.0.0.1:")
+    assert "nothing has come to here" not in told
+
+
+def test_the_preview_reaches_from_the_first_to_the_last(tmp_path: Path) -> None:
+    """The preview's rows are the first state, one in the middle and the last, with attitude where it is known."""
+    table = flight(1)
+    found = CliRunner().invoke(identify, [str(kept(tmp_path, make("text", table, 13).datagrams))])
+    lines = [line for line in found.output.splitlines() if line.startswith("  latitude_deg ")]
+
+    assert 3 == len(lines)
+    for place in (0, -1):
+        assert f"latitude_deg {table['latitude_deg'][place]:.5g}," in lines[place]
+    assert "heading_true_deg" in lines[0]
+    assert "bank_deg" in lines[0]
+    assert "vertical_speed_fpm" in lines[0]
+    assert "columns count from 0" in found.output
 
 
 def test_identify_writes_a_layout_that_checks(tmp_path: Path) -> None:

@@ -8,9 +8,12 @@ from types import SimpleNamespace
 import miniaudio
 import pytest
 
+from otherseat.adapters.adapter import Reason
 from otherseat.config.settings import read_settings
 from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.doctor import _voice
+from otherseat.daemon.messages import SourceHealth
+from otherseat.daemon.status import SEVERAL, deaf
 from tests.daemon.crowd import LAYOUT
 from tests.daemon.test_fly import LABELS, row
 from tests.faults.rig import row as crowd_row
@@ -78,7 +81,10 @@ def test_doctor_hears_a_stream_and_says_which_advisories_are_live(tmp_path: Path
     assert "fine  settings" in ended.stdout
     assert f"fine  UDP 127.0.0.1:{port}" in ended.stdout
     assert "missing:" in ended.stdout
-    assert "destination: lacks" in ended.stdout
+    assert "checks at work now: " in ended.stdout
+    assert "wait for their moment, such as a runway or a plan: " in ended.stdout
+    assert "blind, as the stream does not send heading_bug_deg: heading-bug" in ended.stdout
+    assert "lacks" not in ended.stdout
     assert "simulation and training only" in ended.stdout
 
 
@@ -122,6 +128,32 @@ def test_waiting_for_the_header_line() -> None:
     assert "that names the columns" not in well
 
 
+@pytest.mark.parametrize(
+    ("address", "where"), [("127.0.0.1:50123", "50123"), ("0.0.0.0:50123", "0.0.0.0:50123"), ("::1:50123", "::1:50123")]
+)
+@pytest.mark.parametrize("reason", [Reason.HEADER, Reason.FOREIGN])
+def test_another_format_is_thought_of(reason: Reason, address: str, where: str) -> None:
+    """One datagram that can't be used is an accident; after several the way to find out the format is told."""
+
+    def said(count: int) -> str:
+        refused = {reason.value: count, Reason.EMPTY.value: 1}
+        return deaf(SourceHealth(name="sim", adapter="layout", address=address, datagrams=count, refused=refused))
+
+    assert "identify" not in said(SEVERAL - 1)
+    assert f"`otherseat identify {where}` finds out" in said(SEVERAL)
+
+
+def test_a_port_that_is_taken(tmp_path: Path) -> None:
+    """Without a daemon to ask, a port that another program has is told in words, not as the system's number."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as taken:
+        taken.bind(("127.0.0.1", 0))
+        port = taken.getsockname()[1]
+        ended = otherseat("doctor", "--port", str(port), "--settings", nobodys_bus(tmp_path))
+
+    assert f"WRONG source: UDP port {port} on 127.0.0.1 is taken by another program" in ended.stdout
+    assert "Errno" not in ended.stdout
+
+
 def voices(monkeypatch: pytest.MonkeyPatch, *names: str) -> list[str]:
     """Return what is said of the voice when the audio library lists these devices."""
     found = SimpleNamespace(backend="ALSA", get_playbacks=lambda: [{"name": name} for name in names])
@@ -134,6 +166,7 @@ def test_a_device_that_nobody_hears(monkeypatch: pytest.MonkeyPatch) -> None:
     nobody = "Discard all samples (playback) or generate zero samples (capture)"
 
     assert "WRONG voice: espeak, but nothing would be heard: no audio device" in voices(monkeypatch, nobody)[0]
+    assert "`otherseat fly --voice none`" in voices(monkeypatch, nobody)[0]
     assert ["fine  voice: espeak; 1 audio device"] == voices(monkeypatch, nobody, "Buds")
     assert ["fine  voice: espeak; 2 audio devices"] == voices(monkeypatch, "Buds", "Speakers")
 

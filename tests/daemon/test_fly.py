@@ -80,12 +80,15 @@ def test_two_daemons_on_one_port() -> None:
 
 
 def test_two_daemons_on_one_bus() -> None:
-    """The address of the bus is named likewise."""
+    """The address of the bus is named likewise, before anything about the voice."""
     with running() as first:
-        ended = otherseat("fly", "--port", "0", "--voice", "none", "--feed", first.feed, "--desk", "tcp://127.0.0.1:*")
+        on_feed = otherseat("fly", "--port", "0", "--feed", first.feed, "--desk", "tcp://127.0.0.1:*")
+        on_desk = otherseat("fly", "--port", "0", "--feed", "tcp://127.0.0.1:*", "--desk", first.desk)
 
-    assert 2 == ended.returncode
-    assert first.feed in ended.stderr
+    for ended, address in ((on_feed, first.feed), (on_desk, first.desk)):
+        assert 2 == ended.returncode
+        assert address in ended.stderr
+        assert 1 == len(ended.stderr.strip().splitlines())
 
 
 def test_it_flies_on_through_bad_datagrams(tmp_path: Path) -> None:
@@ -109,6 +112,50 @@ def test_it_flies_on_through_bad_datagrams(tmp_path: Path) -> None:
     assert {"empty", "wrong length", "can't be read", "wrong encoding"} & set(status.sources[0].refused)
     assert "For simulation and training only" in printed
     assert 0 == daemon.process.returncode
+
+
+def test_a_stream_that_nobody_can_read_is_no_flight(tmp_path: Path) -> None:
+    """Junk is counted and recorded nowhere, however long it comes; the flight that follows is one recording."""
+    settings = tmp_path / "settings.toml"
+    settings.write_text(f'[recorder]\nfolder = "{(tmp_path / "flights").as_posix()}"\n', encoding="utf-8")
+    with (
+        running("--settings", str(settings)) as daemon,
+        daemon.client() as client,
+        client.subscribe("health") as healths,
+    ):
+        heard = 0
+        while heard < 3:  # as many heartbeats apart, so that the daemon has looked in between whether a flight is over
+            daemon.send([b"what is this?"])
+            got = healths.receive(timeout_s=10.0)
+            assert got, "no heartbeat came"
+            heard = got[-1].body.sources[0].datagrams
+        before = list(tmp_path.glob("flights/*"))
+        daemon.send([LABELS, *(row(10.0 + number / 10) for number in range(5))])
+        with client.subscribe("picture") as pictures:
+            assert pictures.receive(timeout_s=10.0)
+        printed = daemon.stop()
+
+    assert [] == before
+    assert [f"recorded {path}" for path in tmp_path.glob("flights/*")] == [
+        line for line in printed.splitlines() if line.startswith("recorded ")
+    ]
+    assert 1 == printed.count("recorded ")
+
+
+def test_the_path_when_there_is_none(tmp_path: Path) -> None:
+    """Asked for the path away from any approach, the answer is that, not that something is wrong with the data."""
+    plan = tmp_path / "plan.toml"
+    plan.write_text("cruise_altitude_ft = 3000\n", encoding="utf-8")
+    with running("--plan", str(plan)) as daemon, daemon.client() as client:
+        daemon.send([LABELS, *(row(10.0 + count / 10) for count in range(5))])
+        with client.subscribe("picture") as pictures:
+            assert pictures.receive(timeout_s=10.0)
+        with pytest.raises(AskError, match="path: not on an approach now"):
+            client.ask("ask", about="path")
+        with pytest.raises(AskError, match="destination: the plan names none"):
+            client.ask("ask", about="destination")
+        with pytest.raises(AskError, match="airspeed: the data for it does not arrive"):
+            client.ask("ask", about="airspeed")
 
 
 def test_plan_acknowledge_mute_and_say_at_the_desk() -> None:

@@ -84,7 +84,7 @@ class Daemon:
             advisories=plugins.advisories(),
             phrasebook=Phrasebook.load(),
         )
-        service = Service(knowledge=knowledge, sources=[], speaker=SilentSpeaker(), clock=time.monotonic)
+        service = Service(knowledge=knowledge, sources=[], speaker=SilentSpeaker, clock=time.monotonic)
         self._ready.set_result(service)
         await service.run(self._stop)
 

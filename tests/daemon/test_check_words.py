@@ -1,0 +1,40 @@
+"""What is said of the checks: at work, waiting for their moment, blind for good, or off."""
+
+from otherseat.advisories.engine import Engine
+from otherseat.advisories.state import State
+from otherseat.daemon import plugins
+from otherseat.daemon.check_words import check_words
+from tests.scripted import make_plan, make_table
+
+
+def test_never_is_told_from_not_now() -> None:
+    """What only the simulator can send is named with the checks that it blinds; what is worked out comes in time."""
+    live = {
+        "implausible": "live",
+        "glidepath": "lacks height_above_path_ft, next_gate_ft",
+        "heading-bug": "lacks heading_bug_deg",
+        "fuel": "lacks fuel_kg, closing_speed_kt",
+        "gates": "switched off",
+    }
+
+    assert [
+        "checks at work now: implausible",
+        "wait for their moment, such as a runway or a plan: glidepath",
+        "blind, as the stream does not send fuel_kg: fuel",
+        "blind, as the stream does not send heading_bug_deg: heading-bug",
+        "off: gates, switched off",
+    ] == check_words(live)
+
+
+def test_every_check_has_its_place() -> None:
+    """Each of an engine's checks is named once; before anything has come none is at work, and none is called blind."""
+    table = make_table()
+    engine = Engine(aircraft="own", runways=table, plan=make_plan(table), advisories=plugins.advisories())
+    before = check_words(engine.live())
+    engine.step(State(time_s=1.0, latitude_deg=10.0, longitude_deg=20.3, altitude_ft=2_000.0))
+    names = [name for line in check_words(engine.live()) for name in line.rpartition(": ")[2].split(", ")]
+
+    assert "checks at work now: none yet" == before[0]
+    assert not any("blind" in line for line in before)
+    assert sorted(engine.live()) == sorted(set(names) - {"none yet"})
+    assert len(set(names)) == len(names)
