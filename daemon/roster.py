@@ -1,7 +1,8 @@
 """Roster: the aircraft that this daemon looks after, made on their first state and let go when long unheard.
 
-Pace  one core thinks some ten thousand times a second. Up to 270 aircraft are thought about some twenty times a
-      second each; with more the daemon thinks of each half as often, or a quarter as often, so that none waits
+Pace  one core takes in some ten thousand states a second and has time left for some three thousand thoughts. Up to
+      135 aircraft are thought about some twenty times a second each; with more the daemon thinks of each half as often,
+      with twice as many a quarter as often, and so on, so that none waits
 """
 
 from collections.abc import Iterator, Sequence
@@ -22,7 +23,7 @@ from otherseat.daemon.seat import Outlets, Seat
 MOST_AIRCRAFT = 1_000
 """With a thousand names the memory is as full as it gets: a new one takes the place of the one longest unheard."""
 
-THOUGHTS_PER_S = 6_000
+THOUGHTS_PER_S = 3_000
 
 log = structlog.get_logger(__name__)
 

@@ -1,5 +1,6 @@
 """Seat: one aircraft at work in the daemon. Puts words to what the engine finds, and hands it to bus and voice."""
 
+import math
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -55,6 +56,8 @@ class Seat:
     def __init__(self, *, engine: Engine, outlets: Outlets, pictures_per_s: float) -> None:
         self.engine = engine
         self.received_s = 0.0
+        self.told_s = -math.inf
+        """When its standing was last told, by the clock of `received_s`."""
         self.silent = False
         self.faults = 0
         """States on which the engine itself failed."""

@@ -33,6 +33,7 @@ log = structlog.get_logger(__name__)
 
 TICK_S = 0.25
 HEALTH_EVERY_S = 1.0
+TOLD_AT_ONCE = 50
 RETIRE_AFTER_S = 600.0
 ASKED_AT_ONCE = 2_000.0
 ASKED_PER_S = 1_000.0
@@ -147,9 +148,10 @@ class Service:
                 seat.blind(silent_s=silent_s)
         if self._logbook is not None and not self.roster.aircraft:
             self._logbook.close()
+        self._tell_how_all_stand(now_s)
         if now_s - self._health_s >= HEALTH_EVERY_S:
             self._health_s = now_s
-            self._publish_health(now_s)
+            self.feed.publish(Kind.HEALTH, None, now_s - self._started_s, self.health())
 
     def close(self) -> None:
         """Close sockets, voice and recording."""
@@ -167,10 +169,12 @@ class Service:
             self._gate.close()
         self._context.destroy(linger=0)
 
-    def _publish_health(self, now_s: float) -> None:
-        for seat in self.roster:
+    def _tell_how_all_stand(self, now_s: float) -> None:
+        """Tell of each aircraft once a second; of a crowd a third at a time, so that no state waits for it."""
+        due = [seat for seat in self.roster if now_s - seat.told_s >= HEALTH_EVERY_S]
+        for seat in due[: max(TOLD_AT_ONCE, len(self.roster.aircraft) // 3)]:
+            seat.told_s = now_s
             self.feed.stand(seat.time_s, seat.standing(now_s=now_s))
-        self.feed.publish(Kind.HEALTH, None, now_s - self._started_s, self.health())
 
     def _adjust_voice(self, request: VoiceRequest) -> None:
         """Change volume, ear, device or rate; the health topic says what came of it."""

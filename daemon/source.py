@@ -192,4 +192,5 @@ def open_listener(settings: SourceSettings, clock: Clock, forwarder: Forwarder) 
         largest_bytes=settings.largest_bytes,
         most_per_s=settings.most_per_s,
         forward=forwarder.send if settings.also_send_to else None,
+        newest=NEWEST,
     )

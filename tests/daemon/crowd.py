@@ -97,7 +97,10 @@ def main(aircraft: int, rate: float, seconds: float) -> None:
             ages_s: list[float] = []
             stop = threading.Event()
             thread = threading.Thread(target=listen, args=(daemon, ages_s, stop))
-            send(daemon, aircraft=aircraft, rate=rate, seconds=3.0)
+            send(daemon, aircraft=aircraft, rate=rate, seconds=10.0)  # their engines are made
+            time.sleep(1.0)
+            with daemon.client() as client:
+                known = client.ask("status", timeout_s=10.0).sources[0]
             thread.start()
             before_s, wall_s = used(daemon.process.pid)[0], time.time()
             sent = send(daemon, aircraft=aircraft, rate=rate, seconds=seconds)
@@ -108,10 +111,11 @@ def main(aircraft: int, rate: float, seconds: float) -> None:
             stop.set()
             thread.join()
     source = health.sources[0]
+    refused = {reason: count - known.refused.get(reason, 0) for reason, count in source.refused.items()}
     ages_ms = [1_000 * age_s for age_s in sorted(ages_s)]
     p50, p99 = statistics.median(ages_ms), ages_ms[int(0.99 * len(ages_ms))]
     click.echo(f"{aircraft} aircraft at {rate:g} Hz for {wall_s:.0f} s: {sent:,} datagrams sent")
-    click.echo(f"received {source.datagrams:,}, refused {source.refused}, aircraft {len(health.aircraft)}")
+    click.echo(f"received {source.datagrams - known.datagrams:,}, refused {refused}, aircraft {len(health.aircraft)}")
     click.echo(f"processor {(processor_s - before_s) / wall_s:.0%} of a core, memory {memory_mb:.0f} MB")
     click.echo(f"age of {len(ages_ms):,} states: p50 {p50:.1f} ms, p99 {p99:.1f} ms, most {ages_ms[-1]:.1f} ms")
 

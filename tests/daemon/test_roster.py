@@ -52,9 +52,9 @@ def crowd(notes: Notes, monkeypatch: pytest.MonkeyPatch) -> Iterator[Roster]:
     context.destroy(linger=0)
 
 
-@pytest.mark.parametrize(("aircraft", "expected"), [(1, 1.0), (270, 1.0), (271, 2.0), (540, 2.0), (1_000, 4.0)])
+@pytest.mark.parametrize(("aircraft", "expected"), [(1, 1.0), (135, 1.0), (136, 2.0), (271, 4.0), (1_000, 8.0)])
 def test_pace(aircraft: int, expected: float) -> None:
-    """Up to 270 aircraft think at the full pace; with more the time between thoughts doubles until all fit."""
+    """Up to 135 aircraft think at the full pace; with more the time between thoughts doubles until all fit."""
     assert expected * THINK_EVERY_S == pace_s(aircraft)
 
 
