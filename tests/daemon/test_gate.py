@@ -159,33 +159,34 @@ def test_raw_bytes_on_the_wire(locked: Locked) -> None:
     import threading  # noqa: PLC0415
 
     host, port = locked.standing.feed.endpoint.removeprefix("tcp://").split(":")
-    listening = socket.create_server(("127.0.0.1", 0))
     seen = bytearray()
+    ends: list[socket.socket] = [socket.create_server(("127.0.0.1", 0))]
 
     def carry(source: socket.socket, sink: socket.socket) -> None:
         with contextlib.suppress(OSError):
             while data := source.recv(65_536):
                 seen.extend(data)
                 sink.sendall(data)
+            sink.shutdown(socket.SHUT_WR)
 
     def between() -> None:
-        while len(seen) < ENOUGH_BYTES:  # a client tries the address before it listens there
-            one, _ = listening.accept()
-            with one, socket.create_connection((host, int(port))) as other:
-                back = threading.Thread(target=carry, args=(other, one), daemon=True)
-                back.start()
-                carry(one, other)
-                with contextlib.suppress(OSError):
-                    other.shutdown(socket.SHUT_RDWR)
-                back.join(timeout=5)
+        with contextlib.suppress(OSError):
+            while True:  # a client tries the address before it listens there
+                one, other = ends[0].accept()[0], socket.create_connection((host, int(port)))
+                ends.extend((one, other))
+                for pair in ((one, other), (other, one)):
+                    threading.Thread(target=carry, args=pair, daemon=True).start()
 
-    thread = threading.Thread(target=between, daemon=True)
-    thread.start()
-    feed = f"tcp://127.0.0.1:{listening.getsockname()[1]}"
-    with Client(relay=feed, keys=locked.keys("reader")) as client, client.subscribe("health") as subscription:
-        assert subscription.receive(timeout_s=5.0)
-    thread.join(timeout=5)
-    listening.close()
+    threading.Thread(target=between, daemon=True).start()
+    feed = f"tcp://127.0.0.1:{ends[0].getsockname()[1]}"
+    try:
+        with Client(relay=feed, keys=locked.keys("reader")) as client, client.subscribe("health") as subscription:
+            assert subscription.receive(timeout_s=5.0)
+    finally:
+        for end in ends:
+            with contextlib.suppress(OSError):
+                end.shutdown(socket.SHUT_RDWR)
+            end.close()
 
     assert len(seen) >= ENOUGH_BYTES
     assert b"health" not in seen
