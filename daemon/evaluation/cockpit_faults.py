@@ -21,7 +21,7 @@ from otherseat.daemon.evaluation.pattern import Pattern, Steady
 from otherseat.daemon.evaluation.sortie import Fault, Sortie
 from otherseat.daemon.evaluation.truth import SEEN_FROM
 from otherseat.daemon.flight_model.legs import Leg, Line, Roll, Stand
-from otherseat.daemon.flight_model.world import World, beside, on_runway
+from otherseat.daemon.flight_model.world import World, on_runway
 
 STANDS_S = 12.0
 VARIATION_DEG = 12.0
@@ -42,13 +42,7 @@ def off_altitude(*, dice: random.Random, world: World, pattern: Pattern, size: f
     begins_nm = -12.0 - 3.0 * minute_nm
     return Sortie(
         handling=handling,
-        placement=beside(
-            line=world.way,
-            along_nm=begins_nm,
-            altitude_ft=wanted_ft,
-            airspeed_kt=handling.cruise_kt,
-            ground_ft=pattern.end.elevation_ft,
-        ),
+        placement=kept.put_on(world.way, along_nm=begins_nm, ground_ft=pattern.end.elevation_ft),
         legs=(
             kept.along(world.way, until_nm=begins_nm + minute_nm),
             strayed.along(world.way, until_nm=begins_nm + 3.0 * minute_nm),
@@ -94,13 +88,7 @@ def dry(*, dice: random.Random, world: World, pattern: Pattern, size: float) -> 
     common = Steady(altitude_ft=altitude_ft, airspeed_kt=handling.cruise_kt)
     return Sortie(
         handling=handling,
-        placement=beside(
-            line=world.way,
-            along_nm=from_nm,
-            altitude_ft=altitude_ft,
-            airspeed_kt=handling.cruise_kt,
-            ground_ft=pattern.end.elevation_ft,
-        ),
+        placement=common.put_on(world.way, along_nm=from_nm, ground_ft=pattern.end.elevation_ft),
         legs=(
             common.along(world.way, until_nm=from_nm + minute_nm),
             common.along(world.way, until_nm=from_nm + 3.0 * minute_nm),
@@ -142,13 +130,7 @@ def overflown(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
         )
     return Sortie(
         handling=handling,
-        placement=beside(
-            line=fix,
-            along_nm=-1.5 * handling.cruise_kt / 60.0,
-            altitude_ft=altitude_ft,
-            airspeed_kt=handling.cruise_kt,
-            ground_ft=pattern.end.elevation_ft,
-        ),
+        placement=common.put_on(fix, along_nm=-1.5 * handling.cruise_kt / 60.0, ground_ft=pattern.end.elevation_ft),
         legs=(common.along(fix, until_nm=0.0), *on),
         plan=Plan(
             destination=pattern.end.airfield,

@@ -9,7 +9,7 @@ from otherseat.daemon.evaluation.normal import draw_pattern
 from otherseat.daemon.evaluation.pattern import Steady
 from otherseat.daemon.evaluation.sortie import Sortie
 from otherseat.daemon.flight_model.loops import Handling
-from otherseat.daemon.flight_model.world import World, beside
+from otherseat.daemon.flight_model.world import World
 
 DIVERT_TO = "ZZKN/25"
 JOINS_NM = 10.0
@@ -28,13 +28,7 @@ def diversion(*, dice: random.Random, world: World, handling: Handling) -> Sorti
     slower = Steady(altitude_ft=altitude_ft, airspeed_kt=handling.circuit_kt)
     return Sortie(
         handling=handling,
-        placement=beside(
-            line=world.way,
-            along_nm=-turns_nm - 6.0,
-            altitude_ft=altitude_ft,
-            airspeed_kt=handling.cruise_kt,
-            ground_ft=100.0,
-        ),
+        placement=common.put_on(world.way, along_nm=-turns_nm - 6.0, ground_ft=100.0),
         legs=(
             common.along(world.way, until_nm=-turns_nm),
             common.turn(back.course_true_deg, right=across_ft > 0.0),

@@ -23,7 +23,7 @@ from otherseat.daemon.evaluation import truth
 from otherseat.daemon.evaluation.deadlines import LANDING_ABOVE_FT, SETTING_ABOVE_FT, UNSTABLE_ABOVE_FT, above
 from otherseat.daemon.evaluation.pattern import Pattern
 from otherseat.daemon.evaluation.sortie import Fault, Sortie
-from otherseat.daemon.flight_model.guidance import bank_to_track, spot, track_to_line
+from otherseat.daemon.flight_model.guidance import bank_to_centreline, spot
 from otherseat.daemon.flight_model.legs import Final, Leg
 from otherseat.daemon.flight_model.loops import Demand, Handling
 from otherseat.daemon.flight_model.model import View
@@ -160,14 +160,16 @@ class Dive:
     def demand(self, *, view: View, handling: Handling) -> Demand:
         """Keep the centreline and the rate."""
         place = spot(view=view, end=self.end)
-        track = track_to_line(
-            offset_ft=place.offset_ft,
-            course_true_deg=self.end.course_true_deg,
-            groundspeed_kt=view.groundspeed_kt,
+        bank = bank_to_centreline(
+            view=view,
+            end=self.end,
+            place=place,
+            handling=handling,
             most_deg=10.0,
+            most_bank_deg=handling.most_bank_deg,
         )
         return Demand(
-            bank_deg=bank_to_track(view=view, track_true_deg=track, handling=handling),
+            bank_deg=bank,
             vertical_speed_fpm=-self.sink_fpm,
             airspeed_kt=self.airspeed_kt,
             flaps=self.flaps,

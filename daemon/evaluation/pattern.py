@@ -32,6 +32,16 @@ class Steady:
     airspeed_kt: float
     flaps: float = 0.0
 
+    def put_on(self, line: Line, *, along_nm: float, ground_ft: float) -> Placement:
+        """Put the aircraft so far beyond a line's point, flying along it."""
+        return beside(
+            line=line,
+            along_nm=along_nm,
+            altitude_ft=self.altitude_ft,
+            airspeed_kt=self.airspeed_kt,
+            ground_ft=ground_ft,
+        )
+
     def along(
         self,
         line: Line,

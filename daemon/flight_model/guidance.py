@@ -64,6 +64,19 @@ def track_to_line(*, offset_ft: float, course_true_deg: float, groundspeed_kt: f
     return course_true_deg - clamp(math.degrees(math.atan2(offset_ft, reach_ft)), -most_deg, most_deg)
 
 
+def bank_to_centreline(
+    *, view: View, end: RunwayEnd, place: Spot, handling: Handling, most_deg: float, most_bank_deg: float
+) -> float:
+    """Return the bank that brings it onto the runway's centreline: at most_deg at the steepest, and gently."""
+    track = track_to_line(
+        offset_ft=place.offset_ft,
+        course_true_deg=end.course_true_deg,
+        groundspeed_kt=view.groundspeed_kt,
+        most_deg=most_deg,
+    )
+    return clamp(bank_to_track(view=view, track_true_deg=track, handling=handling), -most_bank_deg, most_bank_deg)
+
+
 def turn_radius_nm(*, groundspeed_kt: float, bank_deg: float) -> float:
     """Return the radius of a level turn over the ground: V^2 / (g tan(bank))."""
     return groundspeed_kt * groundspeed_kt / (G_NM_PER_H2 * math.tan(math.radians(bank_deg)))

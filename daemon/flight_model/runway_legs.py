@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from otherseat.advisories.path import sink_rate_to_hold_fpm
 from otherseat.advisories.runway import RunwayEnd
-from otherseat.daemon.flight_model.guidance import Spot, bank_to_track, sink_to_path, spot, track_to_line
+from otherseat.daemon.flight_model.guidance import Spot, bank_to_centreline, sink_to_path, spot
 from otherseat.daemon.flight_model.legs import INTERCEPT_DEG, climb_pitch, steer
 from otherseat.daemon.flight_model.loops import Demand, Handling, clamp
 from otherseat.daemon.flight_model.model import View
@@ -40,13 +40,9 @@ class TakeOff:
                 throttle=1.0,
                 flaps=handling.take_off_flaps,
             )
-        track = track_to_line(
-            offset_ft=place.offset_ft,
-            course_true_deg=self.end.course_true_deg,
-            groundspeed_kt=view.groundspeed_kt,
-            most_deg=INTERCEPT_DEG,
+        bank = bank_to_centreline(
+            view=view, end=self.end, place=place, handling=handling, most_deg=INTERCEPT_DEG, most_bank_deg=10.0
         )
-        bank = clamp(bank_to_track(view=view, track_true_deg=track, handling=handling), -10.0, 10.0)
         pitch_deg = climb_pitch(view=view, handling=handling)
         return Demand(bank_deg=bank, pitch_deg=pitch_deg, throttle=1.0, flaps=handling.take_off_flaps)
 
@@ -65,13 +61,9 @@ class GoAround:
     def demand(self, *, view: View, handling: Handling) -> Demand:
         """Climb straight ahead."""
         place = spot(view=view, end=self.end)
-        track = track_to_line(
-            offset_ft=place.offset_ft,
-            course_true_deg=self.end.course_true_deg,
-            groundspeed_kt=view.groundspeed_kt,
-            most_deg=INTERCEPT_DEG,
+        bank = bank_to_centreline(
+            view=view, end=self.end, place=place, handling=handling, most_deg=INTERCEPT_DEG, most_bank_deg=10.0
         )
-        bank = clamp(bank_to_track(view=view, track_true_deg=track, handling=handling), -10.0, 10.0)
         pitch_deg = climb_pitch(view=view, handling=handling, airspeed_kt=handling.approach_kt + FASTER_KT)
         return Demand(bank_deg=bank, pitch_deg=pitch_deg, throttle=1.0, flaps=handling.take_off_flaps)
 
@@ -97,13 +89,9 @@ class Land:
         self._rolled_s = view.time_s if view.groundspeed_kt > SHUFFLING_KT else self._rolled_s
         if self._touched:
             return self._roll_out(view=view, place=place, handling=handling)
-        track = track_to_line(
-            offset_ft=place.offset_ft,
-            course_true_deg=self.end.course_true_deg,
-            groundspeed_kt=view.groundspeed_kt,
-            most_deg=10.0,
+        bank = bank_to_centreline(
+            view=view, end=self.end, place=place, handling=handling, most_deg=10.0, most_bank_deg=12.0
         )
-        bank = clamp(bank_to_track(view=view, track_true_deg=track, handling=handling), -12.0, 12.0)
         wheels_ft = view.height_agl_ft - handling.standing_ft
         if wheels_ft > handling.flare_ft:
             sink = sink_to_path(view=view, end=self.end, place=place, most_fpm=900.0)

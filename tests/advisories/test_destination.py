@@ -7,24 +7,26 @@ from otherseat.advisories.picture import Phase
 from otherseat.advisories.plan import Plan, ResolvedPlan
 from tests.advisories.rows import PLAN
 
+PAST: dict[str, object] = {
+    "phase": Phase.CRUISE,
+    "plan": PLAN,
+    "groundspeed_kt": 120.0,
+    "track_true_deg": 90.0,
+    "destination": "ZZBB",
+    "distance_to_destination_nm": 2.5,
+    "bearing_to_destination_deg": 270.0,
+    "closing_speed_kt": -110.0,
+    "past_destination_nm": 2.0,
+}
+"""2 NM past in the cruise at 120 kt."""
+
 
 def look(*, before_ft: float | None = None, **changes: object) -> list[tuple[str, str, float]]:
-    """Return (level, phrase, bearing) of what is seen 2 NM past in the cruise, with changes, after before_ft."""
-    values: dict[str, object] = {
-        "phase": Phase.CRUISE,
-        "plan": PLAN,
-        "groundspeed_kt": 120.0,
-        "track_true_deg": 90.0,
-        "destination": "ZZBB",
-        "distance_to_destination_nm": 2.5,
-        "bearing_to_destination_deg": 270.0,
-        "closing_speed_kt": -110.0,
-        "past_destination_nm": 2.0,
-    }
+    """Return (level, phrase, bearing) of what is seen at PAST with changes, after before_ft."""
     check = Destination(DestinationParams())
     if before_ft is not None:
-        list(check.look(**{**values, "altitude_ft": before_ft}))  # type: ignore[arg-type]  # a test's table
-    findings = check.look(**{**values, **changes})  # type: ignore[arg-type]  # likewise
+        list(check.look(**{**PAST, "altitude_ft": before_ft}))  # type: ignore[arg-type]  # a test's table
+    findings = check.look(**{**PAST, **changes})  # type: ignore[arg-type]  # likewise
     return [(f.level.word, f.phrase, float(f.values["bearing_deg"])) for f in findings]
 
 
@@ -152,18 +154,7 @@ def test_a_local_flight_stays_near() -> None:
 
 
 def seen(*looks: dict[str, object]) -> float:
-    """Return the amount of the last of several looks, 2 NM past in the cruise at 120 kt with changes."""
-    values: dict[str, object] = {
-        "phase": Phase.CRUISE,
-        "plan": PLAN,
-        "groundspeed_kt": 120.0,
-        "track_true_deg": 90.0,
-        "destination": "ZZBB",
-        "distance_to_destination_nm": 2.5,
-        "bearing_to_destination_deg": 270.0,
-        "closing_speed_kt": -110.0,
-        "past_destination_nm": 2.0,
-    }
+    """Return the amount of the last of several looks at PAST with changes."""
     check = Destination(DestinationParams())
-    found = [list(check.look(**{**values, **changes})) for changes in looks]  # type: ignore[arg-type]  # a test's table
+    found = [list(check.look(**{**PAST, **changes})) for changes in looks]  # type: ignore[arg-type]  # a test's table
     return found[-1][0].amount
