@@ -4,6 +4,7 @@ Begins to mend   glidepath high: sinks SINK_CHANGE_FPM faster than when it was r
                  runway, airfield or destination in the air: the track has changed by TURN_DEG
                  before take-off: was rolling, and stands or has lost a tenth of the speed
                  anything else has no such sign: only acknowledged and mended are told
+Mends already    glidepath: sinks that much faster, or slower, than holds the path when it is raised: began at 0 s
 Mended           the alert cleared
 These signs are common practice, no source; the flight's own numbers are beside them on the page.
 """
@@ -58,6 +59,7 @@ def _reaction(changes: list[AlertMessage], *, track: Track) -> Reaction:
     cleared_s = _after(changes, Change.CLEARED)
     worst = max(changes, key=lambda change: change.level)
     sign = SIGNS.get(raised.alert)
+    began_s = None if sign is None else _began_s(track, raised.raised_s, until_s=cleared_s, sign=sign)
     return Reaction(
         id=raised.id,
         alert=raised.alert,
@@ -65,11 +67,22 @@ def _reaction(changes: list[AlertMessage], *, track: Track) -> Reaction:
         first_level=raised.level.word,
         text=raised.text or raised.phrase,
         raised_s=raised.raised_s,
-        began_s=None if sign is None else _began_s(track, raised.raised_s, until_s=cleared_s, sign=sign),
+        began_s=0.0 if _mends_already(raised, track=track) else began_s,
         acknowledged_s=_after(changes, Change.ACKNOWLEDGED),
         mended_s=cleared_s,
         has_sign=sign is not None,
     )
+
+
+def _mends_already(raised: AlertMessage, *, track: Track) -> bool:
+    hold_fpm = raised.values.get("sink_to_hold_fpm")
+    row = int(np.searchsorted(track["time_s"], raised.raised_s))
+    if not isinstance(hold_fpm, float) or row >= len(track):
+        return False
+    faster_fpm = -float(track["vertical_speed_fpm"][row]) - hold_fpm
+    if raised.alert == "glidepath-high":
+        return faster_fpm >= SINK_CHANGE_FPM
+    return raised.alert == "glidepath-low" and faster_fpm <= -SINK_CHANGE_FPM
 
 
 def _after(changes: list[AlertMessage], change: Change) -> float | None:

@@ -132,6 +132,7 @@ def test_the_demo_s_flight() -> None:
     assert 0.0 < (report.approach.touchdown.sink_fpm or 0.0) < 500.0
     assert {"destination-passed", "glidepath-high", "wrong-runway-arrival"} <= set(began)
     assert 0.0 < (began["destination-passed"] or math.nan) < 200.0
+    assert 0.0 == began["glidepath-high"]  # it sinks 500 fpm faster than holds the path when it is told
     assert all(0.0 < (reaction.mended_s or math.nan) < 200.0 for reaction in report.reactions)
     assert report.airborne_s > 600.0
 
