@@ -124,6 +124,7 @@ class Scene:
             seat.plan = message.body
         elif message.kind is Kind.STANDING:
             seat.standing = message.body
+            seat.alerts.update((alert.id, alert) for alert in message.body.alerts if alert.id in seat.alerts)
         elif message.kind is Kind.CALL:
             seat.calls.append(message.body)
         elif message.kind is Kind.ALERT:

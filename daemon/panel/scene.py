@@ -7,7 +7,7 @@ things are, so that the newest one makes up for all before it.
 import json
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import fields, replace
+from dataclasses import fields
 from typing import Any
 
 from otherseat.advisories.levels import Change
@@ -101,8 +101,7 @@ class Scene:
                 self._plan = body
                 return {"plan"} | self._redrawn()
             case Kind.STANDING:
-                self._standing = body
-                return {"standing"}
+                return self._stand(body, session=session)
         return set()
 
     def _see(self, picture: Picture) -> set[str]:
@@ -136,14 +135,17 @@ class Scene:
         self._log.note(alert, session=session)
         return {"alerts", "log"}
 
+    def _stand(self, standing: StandingMessage, *, session: str) -> set[str]:
+        """Take over what stands, worded with the numbers of now; the log keeps what was said."""
+        self._standing = standing
+        for alert in standing.alerts:
+            if (session, alert.id) in self._alerts:
+                self._alerts[session, alert.id] = alert
+        return {"standing", "alerts"}
+
     def _hear(self, call: CallMessage, *, session: str) -> set[str]:
         self._log.hear(call, session=session)
-        key = (session, call.alert_id or "")
-        alert = self._alerts.get(key)
-        if alert is None:
-            return {"log"}
-        self._alerts[key] = replace(alert, text=call.text)  # a repeat has the numbers of now
-        return {"alerts", "log"}
+        return {"log"}
 
     def _wanted_anchor(self) -> Anchor | None:
         picture = self._picture

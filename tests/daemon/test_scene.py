@@ -69,6 +69,17 @@ def test_only_the_last_calls_are_kept() -> None:
     assert list(range(9 - CALLS, 9)) == [one.repeat for one in scene.seats[OLD, "own"].calls]
 
 
+def test_a_sentence_is_worded_with_the_numbers_of_now() -> None:
+    """What stands is shown as the daemon words it now; what has been cleared does not come back with it."""
+    now = dataclasses.replace(alert(1), text="High, 300. Sink 1,360.")
+    scene = scene_of(
+        message(Kind.ALERT, alert(1)),
+        message(Kind.STANDING, StandingMessage(aircraft="own", alerts=(now, alert(2)))),
+    )
+
+    assert [now.text] == [one.text for one in scene.seats[OLD, "own"].ranked]
+
+
 def test_a_retired_aircraft_leaves_the_screen() -> None:
     """What the daemon let go of is not shown any more."""
     scene = scene_of(

@@ -1,5 +1,5 @@
 // The written parts: alerts, what is live and what is blind, and the log.
-import { abovePath, besideCentreline, clock, duration, known, miles } from "./words.js";
+import { clock, duration } from "./words.js";
 
 export class Alerts {
   constructor({ list, quiet, sayNow, say, acknowledge }) {
@@ -48,11 +48,10 @@ export class Alerts {
     if (this.alerts) this.take(this.alerts);
   }
 
-  // A sentence has the numbers of when it was said; beside it stands how things are now.
+  // A sentence is worded anew every second; beside it stands for how long it has been so.
   tick(now) {
     for (const alert of this.alerts ?? []) {
-      const still = stillSo(alert.alert, now);
-      const words = `for ${duration(now.time_s - alert.raised_s)}${alert.acknowledged ? ", acknowledged" : ""}${still ? `; now ${still}` : ""}`;
+      const words = `for ${duration(now.time_s - alert.raised_s)}${alert.acknowledged ? ", acknowledged" : ""}`;
       const { since } = this.rows.get(alert.id);
       if (since.textContent !== words) since.textContent = words;
     }
@@ -67,13 +66,6 @@ export class Alerts {
     }
     this.spoken = now;
   }
-}
-
-function stillSo(name, now) {
-  if (name.startsWith("glidepath")) return abovePath(now);
-  if (name.startsWith("offset")) return besideCentreline(now);
-  if (name === "destination-passed" && known(now.past_destination_nm)) return `${miles(now.past_destination_nm)} past`;
-  return null;
 }
 
 const plain = (name) => name.replaceAll("-", " ");

@@ -8,6 +8,7 @@ const ACROSS_FT = [800, 1500, 3000, 6000, 12000, 25000, 50000, 100000];
 const REACH_NM = [0.3, 0.5, 0.8, 1.2, 2, 3, 5, 8, 12, 20, 35, 60, 100, 200];
 const FARTHEST_NM = 150;
 const BESIDE_FT = 6500;
+const MEETS_FT = 300;
 const GROUND_TRAIL_FT = 9000;
 
 export class TopView {
@@ -283,8 +284,9 @@ export class TopView {
     const [ex, ey] = along(far);
     line(this.lead, x, y, ex, ey);
     const miss = now.place_ft[1] + Math.sin(track) * far;
-    const other = now.tracked_runway && now.tracked_runway !== now.runway ? designator(now.tracked_runway) : null;
-    const where = other ?? (Math.abs(miss) < 60 ? "the threshold" : `${feet(Math.abs(miss))} ${miss > 0 ? "right" : "left"} of it`);
+    const other = this.sheet.ends.find((end) => end.name === now.tracked_runway && end.name !== now.runway);
+    const meets = other && Math.abs(miss - other.place_ft[1]) < MEETS_FT; // the words say what the line shows
+    const where = meets ? designator(other.name) : (Math.abs(miss) < 60 ? "the threshold" : `${feet(Math.abs(miss))} ${miss > 0 ? "right" : "left"} of it`);
     legend(this.leadText, this.leadKey, `this track leads to ${where}`, this.size);
   }
 

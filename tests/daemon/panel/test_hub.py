@@ -1,5 +1,6 @@
 """Hub: what each page is told, and that a slow one costs nothing."""
 
+import dataclasses
 import json
 from typing import Any
 
@@ -10,6 +11,7 @@ from otherseat.daemon.messages import Kind, Message, PlanMessage, StandingMessag
 from otherseat.daemon.panel.hub import Hub, Viewer
 from otherseat.daemon.panel.pairing import Role
 from tests.daemon.panel.test_pairing import Clock
+from tests.daemon.samples import alert
 from tests.scripted import final, make_plan, make_table
 
 TABLE = make_table()
@@ -94,6 +96,22 @@ def test_an_old_picture_from_a_snapshot_is_known_to_be_old(*, picture_first: boo
     clock.now_s = 2.0
 
     assert 32.0 == frame(hub, viewer)["age_s"]
+
+
+def test_a_sentence_is_worded_with_the_numbers_of_now() -> None:
+    """What stands is shown as the daemon words it now, not as it was said once; the log keeps what was said."""
+    hub = Hub(clock=Clock())
+    viewer = opened(hub)
+    seen(hub)
+    raised = alert(1)
+    hub.take(told(Kind.ALERT, raised))
+    frame(hub, viewer)
+    now = dataclasses.replace(raised, text="High, 300. Sink 1,360.")
+    hub.take(told(Kind.STANDING, StandingMessage(aircraft="own", alerts=(now,))))
+    shown = frame(hub, viewer)
+
+    assert ["High, 300. Sink 1,360."] == [one["text"] for one in shown["alerts"]]
+    assert "log" not in shown
 
 
 def test_each_page_shows_its_own_aircraft() -> None:
