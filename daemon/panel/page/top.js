@@ -164,7 +164,7 @@ export class TopView {
     const [bx, by] = this.xy(this.corner(end, -100, 0));
     const far = Math.hypot(bx - x, by - y) || 1;
     const tracked = layout === "ground" ? end.name === this.now.surface_runway : end.name === this.now.tracked_runway;
-    const name = end.runway + (tracked && !mine && layout !== "ground" ? " (this track)" : "");
+    const name = end.runway + (tracked && !mine && layout !== "ground" ? " (tracked)" : "");
     const out = this.size.rem * 1.05;
     const turn = { x: x + ((bx - x) / far) * out, y: y + ((by - y) / far) * out + this.size.rem * 0.32, "text-anchor": "middle" };
     // Beside a runway that is flown to by mistake the track comes in on the far side of the name.
