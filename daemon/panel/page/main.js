@@ -110,12 +110,15 @@ const ask = listen({
 const orders = new Orders(ask);
 
 by("fleet").addEventListener("change", (event) => orders.give({ order: "show", aircraft: event.target.value }));
+// Choices open once they work: a click before that would be undone.
 for (const choice of document.querySelectorAll("[name=theme]")) {
   choice.checked = choice.value === root.dataset.theme;
+  choice.disabled = false;
   choice.addEventListener("change", () => { root.dataset.theme = choice.value; keep("theme", choice.value); });
 }
 for (const name of ["big", "teach"]) {
   by(name).checked = root.classList.contains(name);
+  by(name).disabled = false;
   by(name).addEventListener("change", (event) => { root.classList.toggle(name, event.target.checked); keep(name, event.target.checked ? "1" : "0"); });
 }
 
