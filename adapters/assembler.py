@@ -11,9 +11,8 @@ Derived  vertical speed, groundspeed and track from the positions, when the sour
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
-from otherseat.adapters.clock import SourceClock, Step
+from otherseat.adapters.clock import JUMP, LATE, SourceClock
 from otherseat.adapters.derive import Derived
 from otherseat.advisories.state import BOUNDS, DIRECTION_DEG, OWN, Fields, State, Value, within_bounds
 
@@ -23,6 +22,7 @@ MAX_AIRCRAFT = 1_000
 FORGET_S = 60.0
 """Where there are that many, one that was not heard for so long makes room for a new one."""
 
+LATEST_S = BOUNDS["time_s"][1]
 DIRECTIONS = tuple(name for name, bounds in BOUNDS.items() if bounds == DIRECTION_DEG)
 
 
@@ -35,22 +35,27 @@ class Track:
         self._stale_s = stale_s
         self.clock = SourceClock(stale_s=stale_s)
         self.derived = Derived()
-        self._values: dict[str, tuple[Value, float]] = {}
+        self._values: Fields = {}
+        self._came_s: dict[str, float] = {}
         self.computed: frozenset[str] = frozenset()
 
     def forget(self) -> None:
         """Forget everything but the clock."""
         self._values.clear()
+        self._came_s.clear()
         self.derived = Derived()
 
     def remember(self, values: Mapping[str, Value], now_s: float) -> None:
         """Keep the values of one message with the time at which they came."""
-        for name, value in values.items():
-            self._values[name] = (value, now_s)
+        self._values.update(values)
+        self._came_s.update(dict.fromkeys(values, now_s))
 
     def fresh(self, now_s: float) -> Fields:
-        """Return the values that are not too old."""
-        return {name: value for name, (value, came_s) in self._values.items() if now_s - came_s <= self._stale_s}
+        """Return the values that are not too old, and forget the others."""
+        if self._came_s and now_s - min(self._came_s.values()) > self._stale_s:
+            for name in [name for name, came_s in self._came_s.items() if now_s - came_s > self._stale_s]:
+                del self._values[name], self._came_s[name]
+        return self._values.copy()
 
 
 class Assembler:
@@ -85,10 +90,10 @@ class Assembler:
         if track is None or not (values or sent_s is not None):
             return None
         step = track.clock.step(sent_s=None if sent_s is None else float(sent_s), received_s=received_s)
-        if step is Step.LATE:
+        if step is LATE:
             self.late += 1
             return None
-        if step is Step.JUMP:
+        if step is JUMP:
             self.jumps += 1
             track.forget()
         return self._merge(track, normal(values))
@@ -98,16 +103,21 @@ class Assembler:
         now_s = track.clock.now_s
         if now_s is None:
             return None
+        if abs(now_s) > LATEST_S:  # with all the turns of its counter added up
+            self.refused_fields["time_s"] += 1
+            return None
         track.remember(values, now_s)
         fresh = track.fresh(now_s)
         if not fresh or ("latitude_deg" not in values and "latitude_deg" in fresh):
             return None
         extra = track.derived.step(time_s=now_s, fresh=fresh)
         track.computed = frozenset(extra)
-        state, refused = State.accept({**extra, "time_s": now_s, "aircraft": track.aircraft}, checked=fresh)
-        if refused:
-            self.refused_fields.update(refused)
-        return replace(state, computed=tuple(sorted(extra))) if state is not None and extra else state
+        fresh["aircraft"], fresh["time_s"] = track.aircraft, now_s
+        if not extra:
+            return State.of_checked(fresh)
+        worked_out, refused = within_bounds(extra)
+        self.refused_fields.update(refused)
+        return State.of_checked({**fresh, **worked_out}, computed=tuple(sorted(extra)))
 
     def _track(self, aircraft: str, received_s: float) -> Track | None:
         """Return the aircraft's memory, None when there are too many; they stand in the order last heard."""

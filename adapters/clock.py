@@ -24,6 +24,10 @@ class Step(Enum):
     JUMP = auto()
 
 
+ONWARD, LATE, JUMP = Step
+"""By names of their own, which are found faster: every message asks."""
+
+
 class SourceClock:
     """The clock of one aircraft in one stream."""
 
@@ -39,7 +43,7 @@ class SourceClock:
         if sent_s is not None:
             return self._sent(sent_s, received_s)
         if self._simulator_s is not None and received_s - self._heard_s <= self._stale_s:
-            return Step.ONWARD
+            return ONWARD
         fell_back, self._simulator_s = self._simulator_s is not None, None
         return self._to(received_s, jumped=fell_back)
 
@@ -51,12 +55,14 @@ class SourceClock:
             return self._to(sent_s, jumped=self.now_s is not None)
         forward_s = sent_s + self._turns_s - last
         if -LATE_S <= forward_s < 0.0:
-            return Step.LATE
+            return LATE
         if forward_s < 0.0:
             wrap_s = next((wrap for wrap in WRAPS_S if abs(forward_s + wrap) < WRAP_SLACK_S), 0.0)
             self._turns_s += wrap_s
             forward_s += wrap_s
-        jumped = forward_s < 0.0 or forward_s > JUMP_S + 10.0 * max(0.0, received_s - self_heard_s)
+        jumped = forward_s < 0.0 or (
+            forward_s > JUMP_S and forward_s > JUMP_S + 10.0 * max(0.0, received_s - self_heard_s)
+        )
         if jumped:
             self._turns_s, forward_s = 0.0, sent_s - last
         self._simulator_s, self._heard_s = last + forward_s, received_s
@@ -66,4 +72,4 @@ class SourceClock:
         """Set the time; a clock that went back without a word jumped, too."""
         went_back = self.now_s is not None and time_s < self.now_s
         self.now_s = time_s
-        return Step.JUMP if jumped or went_back else Step.ONWARD
+        return JUMP if jumped or went_back else ONWARD

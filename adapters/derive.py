@@ -41,14 +41,17 @@ class Derived:
         self._samples: deque[Sample] = deque()
 
     def step(self, *, time_s: float, fresh: Fields) -> Fields:
-        """Return what is missing in the fresh values and can be worked out, after adding their position."""
+        """Return what is missing in the fresh values and can be worked out; their position is noted for that.
+
+        Where nothing is missing no position is noted: should it stop coming, SHORTEST_S pass before there is a number.
+        """
+        if fresh.keys() >= SLOPES:
+            return {}
         latitude, longitude = fresh.get("latitude_deg"), fresh.get("longitude_deg")
         if latitude is None or longitude is None:
             return {}
         altitude = fresh.get("altitude_ft")
         self._add((time_s, float(latitude), float(longitude), None if altitude is None else float(altitude)))
-        if fresh.keys() >= SLOPES:
-            return {}
         found = self._slopes()
         if found.get("groundspeed_kt", 0.0) > FASTEST_KT:
             self._samples.clear()

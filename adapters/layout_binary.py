@@ -23,7 +23,7 @@ class BinaryMessage:
         self._exact = message.length
         self._checksum = message.checksum
         self._least = max(end_of(place) for places in message.fields.values() for place in places)
-        self._fields: FieldSet[Unpack] = FieldSet(message, lambda place: unpack_of(place, byte_order))
+        self._fields: FieldSet[Unpack] = FieldSet.of(message, lambda place: unpack_of(place, byte_order))
 
     def misfit(self, datagram: bytes) -> Reason | None:
         """Return why the datagram is not this message, or None when it is."""

@@ -20,7 +20,7 @@ class PairsDecoder:
 
     def __init__(self, layout: Layout) -> None:
         self._pairs = layout.pairs
-        self._messages = [FieldSet(message, lambda place: place.key or "") for message in layout.message]
+        self._messages = [FieldSet.of(message, lambda place: place.key or "") for message in layout.message]
         self._known = {key for fields in self._messages for key in fields.places()}
 
     def decode(self, datagram: bytes) -> Sequence[Fields]:

@@ -26,7 +26,9 @@ class RecordsDecoder:
         self._values = struct.Struct(f"{order_mark(cut.byte_order)}{cut.values}{CODES[cut.value_type]}")
         self._values_at = number_bytes
         self._size = number_bytes + self._values.size
-        self._messages = [FieldSet(message, lambda place: (place.group, place.item or 0)) for message in layout.message]
+        self._messages = [
+            FieldSet.of(message, lambda place: (place.group, place.item or 0)) for message in layout.message
+        ]
         items = [item for fields in self._messages for _, item in fields.places()]
         if max(items) >= cut.values:
             raise ValueError(f"item {max(items)}: a record has the items 0 to {cut.values - 1}")

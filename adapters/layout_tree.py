@@ -42,7 +42,7 @@ class TreeDecoder:
         self._unpack = unpack
         self._tag = path_of(layout.tree.tag_key)
         self._messages = [
-            (message.tag, FieldSet(message, lambda place: path_of(place.key))) for message in layout.message
+            (message.tag, FieldSet.of(message, lambda place: path_of(place.key))) for message in layout.message
         ]
 
     def decode(self, datagram: bytes) -> Sequence[Fields]:

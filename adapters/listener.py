@@ -105,26 +105,25 @@ class Listener:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def drain(self, *, most: int = MOST_READS) -> list[Received]:
-        """Return what waits, oldest first, at most the newest `newest` of it; never blocks and never raises.
+    def receive(self) -> Received | None:
+        """Return the oldest that waits, or None; never blocks and never raises."""
+        for _ in range(MOST_READS):
+            received = self._read()
+            if received is None or self._admits(received):
+                return received
+        return None
 
-        most: how many to read at most; the rest goes on waiting.
-        """
+    def drain(self) -> list[Received]:
+        """Return what waits, oldest first, at most the newest `newest` of it; never blocks and never raises."""
         waiting: deque[Received] = deque(maxlen=self._newest)
         read = 0
-        for _ in range(most):
+        for _ in range(MOST_READS):
             received = self._read()
             if received is None:
                 break
-            reason = self._refusal(received)
-            if reason is not None:
-                self.refusals[reason] += 1
-                continue
-            read += 1
-            waiting.append(received)
-            if self._forward is not None:
-                self._forward(received.datagram)
-        self.received += read
+            if self._admits(received):
+                read += 1
+                waiting.append(received)
         self.dropped += read - len(waiting)
         return list(waiting)
 
@@ -141,6 +140,17 @@ class Listener:
             return None
         self.failing = None
         return Received(datagram, self._clock(), address[0])
+
+    def _admits(self, received: Received) -> bool:
+        """Count a datagram, hand it on, and return whether it is wanted."""
+        reason = self._refusal(received)
+        if reason is not None:
+            self.refusals[reason] += 1
+            return False
+        self.received += 1
+        if self._forward is not None:
+            self._forward(received.datagram)
+        return True
 
     def _refusal(self, received: Received) -> Reason | None:
         """Return why a datagram is not wanted, None when it is."""

@@ -123,12 +123,23 @@ def line(*, unit: str, field: str) -> tuple[float, float]:
     return sent.factor / house.factor, (sent.offset - house.offset) / house.factor
 
 
+def straight(*, unit: str, field: str, scale: float = 1.0, offset: float = 0.0) -> tuple[float, float] | None:
+    """Return (slope, start) with  house value = raw * slope + start, where raw * scale + offset is in the unit given.
+
+    None for a packed unit, whose way to the house's is no straight line.
+    """
+    if unit == "ddmm":
+        return None
+    factor, constant = line(unit=unit, field=field)
+    return scale * factor, offset * factor + constant
+
+
 def converter(*, unit: str, field: str, scale: float = 1.0, offset: float = 0.0) -> Callable[[float], float]:
     """Return the function from a raw number to the house's: raw * scale + offset is in the unit given."""
-    if unit == "ddmm":
+    ends = straight(unit=unit, field=field, scale=scale, offset=offset)
+    if ends is None:
         return lambda raw: degrees_from_packed(raw * scale + offset)
-    factor, constant = line(unit=unit, field=field)
-    slope, start = scale * factor, offset * factor + constant
+    slope, start = ends
     return lambda raw: raw * slope + start
 
 

@@ -6,7 +6,8 @@ once, in BOUNDS; `State.accept` is the only door, so nothing out of bounds or no
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, make_dataclass
+from typing import Any
 
 Value = float | bool | str
 Fields = dict[str, Value]
@@ -14,8 +15,16 @@ Fields = dict[str, Value]
 OWN = "own"
 
 
+class _Told:
+    """Room beside a state's fields."""
+
+    __slots__ = ("told",)
+    told: Mapping[str, Value | tuple[str, ...]]
+    """Its values by name, without those that are missing, for who packs them; only states `of_checked` have it."""
+
+
 @dataclass(frozen=True, slots=True)
-class State:
+class State(_Told):
     """One aircraft at one moment, as reported."""
 
     time_s: float
@@ -100,17 +109,31 @@ class State:
     advisory, and no value that a source can send."""
 
     @classmethod
-    def accept(cls, values: Mapping[str, Value], *, checked: Fields | None = None) -> tuple["State | None", list[str]]:
+    def accept(cls, values: Mapping[str, Value]) -> tuple["State | None", list[str]]:
         """Return the state made of the values that are in bounds, and the names of those that are not.
 
-        The state is None when time_s itself is missing or refused. checked: further values, which came out of
-        `within_bounds` before.
+        The state is None when time_s itself is missing or refused.
         """
         kept, refused = within_bounds(values)
-        if checked:
-            kept = checked | kept
-        state = cls(**kept) if "time_s" in kept else None  # type: ignore[arg-type]  # names and kinds were checked
-        return state, refused
+        kept.setdefault("aircraft", OWN)
+        return cls.of_checked(kept) if "time_s" in kept else None, refused
+
+    @classmethod
+    def of_checked(cls, values: Fields, *, computed: tuple[str, ...] | None = None) -> "State":
+        """Return the state made of values that came out of `within_bounds`, and keep these: time and aircraft too.
+
+        It is filled before it is frozen, which takes a third of the time; there is one for every datagram.
+        """
+        told = values if computed is None else {**values, "computed": computed}
+        state = _OPEN(**told)
+        state.told = told
+        state.__class__ = cls
+        made: State = state
+        return made
+
+
+_OPEN: Any = make_dataclass("_OPEN", [(one.name, one.type, one) for one in fields(State)], bases=(_Told,), slots=True)
+"""A State that is not frozen."""
 
 
 ALTITUDE_FT = (-2_000.0, 200_000.0)
@@ -172,16 +195,17 @@ def in_bounds(name: str, value: object) -> bool:
 
 def within_bounds(values: Mapping[str, Value]) -> tuple[Fields, list[str]]:
     """Return the values that may enter a State, and the names of those that may not."""
-    kept: Fields = {}
-    refused: list[str] = []
+    refused = []
     for name, value in values.items():
         bounds = BOUNDS.get(name)
         if bounds is not None and type(value) is float:  # nearly all of them, in every state: no call for these
             fits = bounds[0] <= value <= bounds[1]
+        elif value is True or value is False:
+            fits = name in FLAGS
         else:
             fits = in_bounds(name, value)
-        if fits:
-            kept[name] = value
-        else:
+        if not fits:
             refused.append(name)
-    return kept, refused
+    if refused:
+        return {name: value for name, value in values.items() if name not in refused}, refused
+    return dict(values), refused

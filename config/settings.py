@@ -36,7 +36,7 @@ class SourceSettings(Table):
     """Peers whose datagrams are read; empty for every peer that can reach the address."""
     layout: str | None = None
     """For the layout adapter: the name of a packaged layout, or the path of a file."""
-    aircraft: str = Field(default=OWN, min_length=1, max_length=64)
+    aircraft: str = Field(default=OWN, min_length=1, max_length=64, pattern=r"^[^\p{C}]+$")
     """What to call the aircraft where the datagrams do not say; two sources with two aircraft need two names."""
     options: Mapping[str, str | float | bool] = Field(default_factory=dict)
     """Whatever else the adapter takes."""

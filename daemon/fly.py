@@ -24,7 +24,7 @@ from otherseat.config.profiles import USUAL_PROFILE
 from otherseat.config.settings import Settings, read_settings
 from otherseat.daemon.lines import Lines
 from otherseat.daemon.log import set_up_log
-from otherseat.daemon.memory import give_large_blocks_back
+from otherseat.daemon.memory import give_back
 from otherseat.daemon.unusable import STOPPED, usable
 
 if TYPE_CHECKING:
@@ -83,7 +83,6 @@ def fly(  # noqa: PLR0917 - click passes options by name
     Without a plan it works out which runway you are tracking to, and checks against that. The first line printed
     says where it listens, the last ones what was recorded. Ctrl-C ends it.
     """
-    give_large_blocks_back()
     errors, said = Lines(sys.stderr), Lines(sys.stdout)
     set_up_log(level=log_level, stream=errors.stream)
     bus = {"feed": feed, "desk": desk}
@@ -159,6 +158,7 @@ def run_daemon(
     from otherseat.config.folders import own_folder  # noqa: PLC0415
     from otherseat.daemon.logbook import Logbook  # noqa: PLC0415
     from otherseat.daemon.plan_keeper import PlanMemory  # noqa: PLC0415
+    from otherseat.daemon.prompt_loop import PromptLoop  # noqa: PLC0415
     from otherseat.daemon.service import Service  # noqa: PLC0415
     from otherseat.daemon.source import UdpSource, make_intake  # noqa: PLC0415
     from otherseat.daemon.stopwatch import Stopwatch  # noqa: PLC0415
@@ -169,7 +169,7 @@ def run_daemon(
     logbook = Logbook(settings=settings, runways=runways)
     intakes = [make_intake(source) for source in settings.source]
     sources = [
-        UdpSource(settings=source, intake=intake, clock=clock, keep=logbook.datagram)
+        UdpSource(settings=source, intake=intake, clock=clock, keep=logbook.datagram if logbook.folder else None)
         for source, intake in zip(settings.source, intakes, strict=True)
     ]
     service = Service(
@@ -182,10 +182,11 @@ def run_daemon(
         memory=PlanMemory(folder=own_folder() / "plans", runways=runways, profile=settings.aircraft.profile),
     )
     endpoints = " ".join(source.endpoint for source in sources)
-    with stopwatch.watching(), asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
+    with stopwatch.watching(), asyncio.Runner(loop_factory=PromptLoop) as runner:
         runner.get_loop()  # made before anybody is told to press Ctrl-C: half made it would complain
         said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n{CAUTION_LINE}\n")
         said.write("not recording\n" if logbook.folder is None else f"recording flights into {logbook.folder}\n")
+        give_back()
         gc.freeze()  # settings, phrases and code stay until the end: no collection need look at them again
         runner.run(_until_stopped(service))
     said.write("".join(f"recorded {path}\n" for path in logbook.recorded()) + f"{STOPPED}\n")

@@ -14,9 +14,9 @@ from pathlib import Path
 from typing import Any, TextIO, cast
 
 import platformdirs
-import structlog
 
 from otherseat.daemon.lines import Lines
+from otherseat.daemon.without_rich import structlog
 
 LONG_BYTES = 2**20
 TOLD = frozenset({"warning", "error", "critical", "exception"})

@@ -282,6 +282,19 @@ def _flat_writer(body: type) -> Writer:
     return write
 
 
+def _state_writer() -> Writer:
+    """Return a writer that takes a state's values as they were told, where it has them."""
+    write_flat = _flat_writer(State)
+
+    def write(state: State) -> dict[str, Any]:
+        try:
+            return state.told  # type: ignore[return-value]  # packed, and not changed
+        except AttributeError:
+            return write_flat(state)
+
+    return write
+
+
 def _model_writer(adapter: TypeAdapter[Any]) -> Writer:
     def write(instance: Any) -> dict[str, Any]:
         dumped: dict[str, Any] = adapter.dump_python(instance, exclude_none=True)
@@ -291,8 +304,9 @@ def _model_writer(adapter: TypeAdapter[Any]) -> Writer:
 
 
 WRITERS: Mapping[Kind, Writer] = {
-    kind: _flat_writer(BODIES[kind]) if kind in {Kind.STATE, Kind.PICTURE} else _model_writer(adapter)
-    for kind, adapter in ADAPTERS.items()
+    **{kind: _model_writer(adapter) for kind, adapter in ADAPTERS.items()},
+    Kind.STATE: _state_writer(),
+    Kind.PICTURE: _flat_writer(Picture),
 }
 
 _PACKER = msgpack.Packer(default=_plain, autoreset=True)

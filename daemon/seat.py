@@ -79,8 +79,11 @@ class Seat:
     def step(self, state: State, *, received_s: float) -> Outcome | None:
         """Take in one state and publish what comes of it; None when the engine failed on it."""
         self.time_s = state.time_s
-        self._greet(state.time_s)
+        if not self._greeted:
+            self._greet(state.time_s)
         self._outlets.feed.publish(Kind.STATE, state.aircraft, state.time_s, state)  # before all that takes time
+        if self.engine.is_due(state):
+            self._outlets.feed.make_way()
         if self._outlets.logbook is not None:
             self._outlets.logbook.state(state)
         if self._muddle.noticed(state):
@@ -207,8 +210,6 @@ class Seat:
 
     def _greet(self, time_s: float) -> None:
         """Begin every session with the caution about what this is for."""
-        if self._greeted:
-            return
         self._greeted = True
         if self._outlets.logbook is not None:
             self._outlets.logbook.begin()

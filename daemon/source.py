@@ -11,7 +11,7 @@ from typing import Protocol
 from otherseat.adapters.assembler import Assembler
 from otherseat.adapters.forwarder import Forwarder, Target, target_of
 from otherseat.adapters.intake import Intake
-from otherseat.adapters.listener import MOST_READS, Listener
+from otherseat.adapters.listener import Listener, Received
 from otherseat.adapters.mender import Mender
 from otherseat.advisories.state import State
 from otherseat.config.errors import ConfigError
@@ -44,6 +44,8 @@ class UdpSource:
 
     def __init__(self, *, settings: SourceSettings, intake: Intake, clock: Clock, keep: Keep | None = None) -> None:
         """Bind the port; keep is told every datagram, as the recorder wants."""
+        self.name = settings.layout or settings.adapter
+        """What the source is called."""
         self._keep = keep
         self._settings = settings
         self._intake = intake
@@ -57,11 +59,6 @@ class UdpSource:
         self._heard_s: float | None = None
         self._read_s = float("-inf")
         self._passed_over = 0
-
-    @property
-    def name(self) -> str:
-        """What the source is called: its layout, or its adapter."""
-        return self._settings.layout or self._settings.adapter
 
     @property
     def endpoint(self) -> str:
@@ -123,15 +120,17 @@ class UdpSource:
             self._loop.add_reader(self._listener.fileno(), self._drain, self._take)
 
     def _drain(self, take: Callable[[Sequence[State], float], None]) -> None:
-        now_s = self._clock()
-        is_alone, self._read_s = now_s - self._read_s > ALONE_S, now_s
-        waiting = self._listener.drain(most=1 if is_alone else MOST_READS)
-        arrived: list[tuple[State, float]] = []
-        for received in waiting:
-            if self._keep is not None:
-                self._keep(source=self.name, received_s=received.received_s, data=received.datagram)
-            states = self._intake.take(received.datagram, received_s=received.received_s, peer=received.peer)
-            arrived += [(state, received.received_s) for state in states]
+        first = self._listener.receive()
+        if first is None:
+            return
+        is_alone, self._read_s = first.received_s - self._read_s > ALONE_S, first.received_s
+        if is_alone:
+            if states := self._states_of(first):
+                self._heard_s = first.received_s
+                take(states, first.received_s)
+            return
+        waiting = [first, *self._listener.drain()]
+        arrived = [(state, received.received_s) for received in waiting for state in self._states_of(received)]
         if not arrived:
             return
         self._heard_s = arrived[-1][1]
@@ -139,6 +138,12 @@ class UdpSource:
         self._passed_over += len(arrived) - len(looked_at)
         for state, received_s in looked_at:
             take((state,), received_s)
+
+    def _states_of(self, received: Received) -> list[State]:
+        """Return the states that a datagram completes; it is recorded before anybody looks at it."""
+        if self._keep is not None:
+            self._keep(source=self.name, received_s=received.received_s, data=received.datagram)
+        return self._intake.take(received.datagram, received_s=received.received_s, peer=received.peer)
 
 
 def thinned(arrived: Sequence[tuple[State, float]]) -> list[tuple[State, float]]:

@@ -1,6 +1,8 @@
 """Text layouts: header lines, positions, tags, units, and the refusals."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from otherseat.adapters.adapter import Reason, RejectError
 from otherseat.adapters.layout import decoder_of, make
@@ -110,3 +112,52 @@ def test_options() -> None:
         make({"layout": "jsbsm"})
     with pytest.raises(ValueError, match="takes one option"):
         make({"lay": "jsbsim"})
+
+
+MIXED = """
+name = "sample"
+kind = "text"
+[text]
+columns = ["id", "time", "lat", "alt", "wow"]
+[[message]]
+[message.fields]
+aircraft = { column = "id" }
+time_s = { column = "time", wraps_at = 60.0 }
+latitude_deg = { column = "lat", unit = "rad" }
+altitude_ft = [{ column = "alt", unit = "m" }, { column = 2 }]
+outside_air_temperature_c = { column = "temp", unit = "F" }
+on_ground = { column = "wow" }
+"""
+CELLS = st.sampled_from(["0", "1", " 2.5 ", "", " ", "x", "nan", "1e999", "-3", "on", "No", "1_0", "\u0661"])
+
+
+@given(st.lists(st.tuples(CELLS, CELLS, CELLS, CELLS, CELLS), min_size=1, max_size=8))
+def test_a_line_reads_alike_wherever_its_columns_stand(lines: list[tuple[str, ...]]) -> None:
+    """By the layout's own columns or by a header in another order, line by line or many in one datagram."""
+    order = (3, 0, 4, 2, 1)
+    names = ("id", "time", "lat", "alt", "wow")
+    plain, turned = decoder(MIXED), decoder(MIXED.replace("{ column = 2 }", '{ column = "lat" }'))
+    turned.decode(",".join(["temp", *(names[at] for at in order)]).encode())
+
+    for line in lines:
+        one = read(plain, ",".join(line))
+        other = read(turned, ",".join(["", *(line[at] for at in order)]))
+
+        assert repr(one) == repr(other)
+
+
+def read(reading: TextDecoder, line: str) -> object:
+    """Return what a line gives, in the order of names, or that it is refused."""
+    try:
+        return [sorted(fields.items()) for fields in reading.decode(line.encode())]
+    except RejectError as error:
+        return error.reason
+
+
+def test_lines_of_many_widths_take_turns() -> None:
+    """A message that counts its columns takes lines of any width, one after the other."""
+    reading = decoder(BY_POSITION)
+
+    lines = b"POS 1 2\nPOS 3\nPOS 4 5 6\nPOS 7\nPOS 8 9\n"
+    assert [1.0, 3.0, 4.0, 7.0, 8.0] == [fields["latitude_deg"] for fields in reading.decode(lines)]
+    assert [-2.0, None, -5.0, None, -9.0] == [fields.get("longitude_deg") for fields in reading.decode(lines)]

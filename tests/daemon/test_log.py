@@ -3,6 +3,7 @@
 import io
 import json
 import os
+import subprocess
 import sys
 import time
 from pathlib import Path
@@ -98,3 +99,14 @@ def test_on_a_real_terminal(tmp_path: Path) -> None:
 
     assert ["otherseat: not recording: file exists"] == said.splitlines()
     assert "recorder" == json.loads(kept.read_text(encoding="utf-8"))["event"]
+
+
+def test_the_log_comes_without_rich() -> None:
+    """The daemon does not load what only colours tracebacks; whoever wants it finds it as ever."""
+    words = (
+        "import sys; import otherseat.daemon.log; import otherseat.daemon.service; print('rich' in sys.modules);"
+        "import rich.table; from structlog.dev import ConsoleRenderer; print(rich.table.Table.__name__)"
+    )
+    run = subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, timeout=60, check=True)
+
+    assert "False\nTable\n" == run.stdout

@@ -10,16 +10,16 @@ import pytest
 from otherseat.daemon.memory import resident_mib
 
 MOMENT = """
-from otherseat.daemon.memory import give_large_blocks_back, resident_mib
-give_large_blocks_back()
+from otherseat.daemon.memory import give_back, resident_mib
 bytearray(8_000_000)
 before_mib = resident_mib()
 blocks = [bytearray(400_000) for _ in range(200)]
 kept = blocks[::40]
 del blocks
+give_back()
 print(before_mib, resident_mib())
 """
-"""Freeing one block of 8 MB is what raises the library's threshold; of 80 MB then, 2 MB stay."""
+"""Freeing one block of 8 MB is what makes the library keep the later ones; of 80 MB then, 2 MB stay."""
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="the two figures are of one kind on Linux only")
@@ -32,7 +32,7 @@ def test_resident_memory() -> None:
 
 
 @pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="other libraries have their own ways")
-def test_large_blocks_are_given_back() -> None:
+def test_freed_memory_is_given_back() -> None:
     """What was needed for a moment is not held for good, even when it was freed piece by piece between what stays."""
     run = subprocess.run([sys.executable, "-c", MOMENT], capture_output=True, text=True, timeout=60, check=True)
     before_mib, after_mib = map(int, run.stdout.split())

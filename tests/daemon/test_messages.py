@@ -8,10 +8,12 @@ from pathlib import Path
 import msgpack
 import numpy as np
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
 from otherseat.advisories.levels import Alert, Call, Change, Level
 from otherseat.advisories.picture import PICTURE_FIELDS, Phase, Picture
-from otherseat.advisories.state import STATE_FIELDS, State
+from otherseat.advisories.state import STATE_FIELDS, State, within_bounds
 from otherseat.daemon.messages import (
     ADAPTERS,
     SCHEMA,
@@ -208,3 +210,40 @@ def test_another_schema_is_refused() -> None:
 
     with pytest.raises(MessageError, match="schema 2"):
         decode(b"state.own", msgpack.packb(envelope))
+
+
+@given(
+    st.fixed_dictionaries(
+        {"time_s": st.floats()},
+        optional={
+            "aircraft": st.text(max_size=5),
+            "altitude_ft": st.floats() | st.integers(),
+            "on_ground": st.booleans() | st.floats(),
+            "bank_deg": st.floats(-200.0, 200.0),
+        },
+    ),
+    st.sampled_from([None, ("groundspeed_kt",)]),
+)
+def test_a_state_travels_alike_however_it_was_made(
+    values: dict[str, float | bool | str], computed: tuple[str, ...] | None
+) -> None:
+    """What a source told and was checked is packed as it is: field by field that is what the state holds."""
+    kept, _ = within_bounds({"aircraft": "own", "time_s": 0.0, **values})
+    assume({"time_s", "aircraft"} <= kept.keys())
+    told = State.of_checked(kept, computed=computed)
+    by_hand = State(**kept, computed=computed)  # type: ignore[arg-type]  # names and kinds were checked
+
+    assert by_hand == told
+    assert unpacked(Kind.STATE, by_hand) == unpacked(Kind.STATE, told)
+    assert "aircraft" in unpacked(Kind.STATE, State.accept({"time_s": 1.0})[0])
+
+
+def test_a_changed_state_travels_changed() -> None:
+    """Nothing that a state was made of is left in another that was made of it."""
+    state, _ = State.accept({"time_s": 1.0, "bank_deg": 3.0})
+    assert state is not None
+    changed = dataclasses.replace(state, bank_deg=None, pitch_deg=2.0)
+
+    assert {"time_s": 1.0, "aircraft": "own", "pitch_deg": 2.0} == unpacked(Kind.STATE, changed)
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        state.bank_deg = 4.0  # type: ignore[misc]  # what is tested
