@@ -18,7 +18,9 @@ from tests.benchmarks.rows import Row, table
 
 Part = Callable[[bool], Iterator[Row]]
 PARTS: dict[str, Part] = {
-    "chain": lambda quick: outside.chain((60.0,) if quick else (60.0, 250.0, 1_000.0), 2 if quick else 10),
+    "chain": lambda quick: outside.chain(
+        (60.0,) if quick else (60.0, 250.0, 1_000.0), starts=2 if quick else 6, rounds=2
+    ),
     "think": lambda quick: think.thoughts(5.0 if quick else 60.0),
     "share": lambda quick: outside.shares(5.0 if quick else 30.0),
     "step": lambda quick: inside.steps(1 if quick else 5),
