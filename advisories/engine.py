@@ -142,14 +142,9 @@ class Engine:
                 return True
         return False
 
-    def is_due(self, state: State) -> bool:
-        """Say whether this state would be thought about."""
-        last = self._between
-        return last is None or not 0.0 < state.time_s - last.picture.time_s < self.think_every_s
-
     def step(self, state: State) -> Outcome:
         """Take in one state."""
-        if self._between is not None and not self.is_due(state):
+        if self._between is not None and 0.0 < state.time_s - self._between.picture.time_s < self.think_every_s:
             return self._between
         jumped = self._last is not None and is_jump(before=self._last, after=state)
         forgotten = self._start_again(state.time_s) if jumped else ()

@@ -21,7 +21,6 @@ FEED_HIGH_WATER = 2_000
 SUBSCRIPTION_BYTES = 1_024
 OPEN_AGAIN_TRIES = 100
 OPEN_AGAIN_S = 0.005
-MAKE_WAY_EVERY_S = 0.01
 TOPIC, BODY = int(zmq.SNDMORE | zmq.NOBLOCK), int(zmq.NOBLOCK)
 """How the two frames are sent. Put together once: for every message that took half as long as sending it."""
 
@@ -50,7 +49,6 @@ class Feed:
         self._newest: dict[bytes, bytes] = {}
         self._standing: dict[str, StandingMessage] = {}
         """How things stood with each aircraft when it was last told."""
-        self._made_way_s = float("-inf")
         self.refused = 0
         """Messages that could not be encoded; they were not sent."""
 
@@ -71,17 +69,8 @@ class Feed:
             self._open_again()
         self._send(topic, packed)
         if kind is Kind.ALERT:
+            time.sleep(0.0)  # the thread that sends begins now, and not when all that follows is done
             self._note(body, time_s)
-
-    def make_way(self) -> None:
-        """Let the thread that sends have the processor, when the caller is about to think; seldom enough to be cheap.
-
-        It is woken where the caller runs, and would otherwise begin when the caller has done thinking.
-        """
-        now_s = time.monotonic()
-        if now_s - self._made_way_s > MAKE_WAY_EVERY_S:
-            self._made_way_s = now_s
-            time.sleep(0.0)
 
     def stand(self, time_s: float, standing: StandingMessage) -> None:
         """Send how things stand with one aircraft, once a second; when an alert changes the feed does by itself."""

@@ -77,35 +77,39 @@ class Seat:
         return self.engine.aircraft
 
     def step(self, state: State, *, received_s: float) -> Outcome | None:
-        """Take in one state and publish what comes of it; None when the engine failed on it."""
+        """Take in one state and publish what comes of it, what is urgent first; None when the engine failed on it."""
         self.time_s = state.time_s
         if not self._greeted:
             self._greet(state.time_s)
-        self._outlets.feed.publish(Kind.STATE, state.aircraft, state.time_s, state)  # before all that takes time
-        if self.engine.is_due(state):
-            self._outlets.feed.make_way()
-        if self._outlets.logbook is not None:
-            self._outlets.logbook.state(state)
-        if self._muddle.noticed(state):
-            log.warning("two_under_one_name", aircraft=self.aircraft)
-            self._remark(TWO_UNDER_ONE_NAME, level=Level.ADVICE, time_s=state.time_s)
         try:
             outcome = self.engine.step(state)
         except Exception as error:  # noqa: BLE001 - one state too odd must not cost the next; see `faults`
+            self._pass_on(state)
             self._fail(error, state)
             self.received_s = self.received_s or received_s
             return None
         self.received_s, self.silent = received_s, False
         self._picture, self._state = outcome.picture, state
         if not outcome.thought:
+            self._pass_on(state)
             return outcome
         self._tell(outcome.alerts, outcome.calls)
+        self._pass_on(state)
         self._show(outcome)
         for fault in outcome.faults:
             self._note_fault(fault)
         if outcome.jumped:
             log.info("jumped", aircraft=self.aircraft, time_s=state.time_s)
         return outcome
+
+    def _pass_on(self, state: State) -> None:
+        """Publish and record a state, and look whether it is one aircraft's."""
+        self._outlets.feed.publish(Kind.STATE, state.aircraft, state.time_s, state)
+        if self._outlets.logbook is not None:
+            self._outlets.logbook.state(state)
+        if self._muddle.noticed(state):
+            log.warning("two_under_one_name", aircraft=self.aircraft)
+            self._remark(TWO_UNDER_ONE_NAME, level=Level.ADVICE, time_s=state.time_s)
 
     def _note_fault(self, fault: Fault) -> None:
         """Log an advisory's first fault, and its last; what fails at every other state must not fill a disk."""

@@ -356,19 +356,3 @@ def test_each_aircraft_has_its_own_memory() -> None:
 
     assert [] == run(fine, final(end=END, distance_nm=5.0, seconds=20))
     assert 1 == len(high.attention.standing)
-
-
-def test_who_asks_first_knows_what_would_be_thought_about() -> None:
-    """`is_due` says of each state what `step` then does with it, backwards, standing still and after a new plan too."""
-    engine = make_engine()
-    states = list(final(end=END, distance_nm=6.0, seconds=3, rate_hz=60.0))
-    states += [states[-1], replace(states[0], time_s=states[0].time_s - 5.0), states[1], states[90]]
-    seen = set()
-    for number, state in enumerate(states):
-        if number == 50:
-            engine.set_plan(make_plan(TABLE))
-        due = engine.is_due(state)
-        seen.add(due)
-
-        assert due is engine.step(state).thought
-    assert {True, False} == seen

@@ -2,10 +2,12 @@
 
 import statistics
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
+from otherseat.advisories.advisory import Advisory
+from otherseat.advisories.attention import AttentionSettings
 from otherseat.advisories.engine import Engine
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.state import State
@@ -42,14 +44,16 @@ def flight() -> list[State]:
     ]
 
 
-def engine(runways: RunwayTable, *, advisories: object = None) -> Engine:
+def engine(
+    runways: RunwayTable, *, advisories: Iterable[Advisory] | None = None, attention: AttentionSettings | None = None
+) -> Engine:
     """Return an engine with the demo's plan."""
     return Engine(
         aircraft="own",
         runways=runways,
         plan=resolve_plan(plan=read_plan(Path(str(demo_plan()))), runways=runways),
-        advisories=plugins.advisories() if advisories is None else advisories,  # type: ignore[arg-type]  # as Engine has it
-        attention=read_settings().attention,
+        advisories=plugins.advisories() if advisories is None else advisories,
+        attention=attention or read_settings().attention,
     )
 
 

@@ -206,15 +206,3 @@ def test_an_impossible_address_is_named(context: Context, endpoint: str) -> None
     """An address that can't be bound is an error that names it."""
     with pytest.raises(EndpointError, match=endpoint):
         Feed(context, endpoint)
-
-
-def test_way_is_made_seldom(feed: Feed, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The processor is given away once in a while, not at every one of ten thousand messages a second."""
-    slept: list[float] = []
-    monkeypatch.setattr("time.sleep", slept.append)
-    times_s = [100.0, 100.001, 100.002, 100.1]
-    monkeypatch.setattr("time.monotonic", lambda: times_s.pop(0))
-    while times_s:
-        feed.make_way()
-
-    assert [0.0, 0.0] == slept
