@@ -4,7 +4,9 @@ Nobody can be advised on that: the engine forgets at each leap, or passes one of
 do about it, once. Done for every state, so by plain differences of degrees.
 
 Leap       time goes back by more than BACK_S, or the place moves by more than NEAR_DEG and FASTEST_DEG_PER_S
-Muddle     LEAPS of the latest LOOKED_AT states; who moves the aircraft about by hand makes one leap at a time
+Return     a leap that leads on from one of the few states before, as if nothing had been in between
+Muddle     RETURNS of the latest LOOKED_AT states; who moves the aircraft about by hand makes one leap at a time
+           and does not return, nor does a stream that comes backwards
 """
 
 from collections import deque
@@ -18,25 +20,32 @@ FASTEST_DEG_PER_S = 0.01
 POLAR_DEG = 80.0
 """Beyond it a degree of longitude is next to nothing."""
 LOOKED_AT = 20
-LEAPS = 8
+RETURNS = 8
+FEW = 4
+"""States of the one that may come between two of the other."""
 
 
 class Muddle:
     """Watches the states of one name."""
 
     def __init__(self) -> None:
-        self._leaps: deque[bool] = deque(maxlen=LOOKED_AT)
+        self._returns: deque[bool] = deque(maxlen=LOOKED_AT)
         self._before: State | None = None
+        self._earlier: deque[State] = deque(maxlen=FEW)
+        """The states before that one."""
         self._told = False
 
     def noticed(self, state: State) -> bool:
-        """Take in a state; say, once, when there have been too many leaps for one aircraft."""
+        """Take in a state; say, once, when there have been too many returns for one aircraft."""
         before, self._before = self._before, state
         if self._told or before is None:
             return False
-        leap = is_leap(before=before, after=state)
-        self._leaps.append(leap)
-        self._told = leap and sum(self._leaps) >= LEAPS
+        returns = is_leap(before=before, after=state) and not all(
+            is_leap(before=earlier, after=state) for earlier in self._earlier
+        )
+        self._earlier.append(before)
+        self._returns.append(returns)
+        self._told = returns and sum(self._returns) >= RETURNS
         return self._told
 
 
