@@ -12,7 +12,8 @@ import structlog
 import zmq
 
 from otherseat.daemon.gate import Gate, bind
-from otherseat.daemon.messages import AlertMessage, Kind, StandingMessage, encode, topic_of
+from otherseat.daemon.messages import AlertMessage, Kind, StandingMessage, topic_of
+from otherseat.daemon.packing import encode
 from otherseat.daemon.sockets import FEED, EndpointError, notice_dead_peers
 from otherseat.daemon.verbs import SnapshotReply, SnapshotRequest
 

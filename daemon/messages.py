@@ -1,4 +1,4 @@
-"""Messages: what leaves on the feed, kind by kind, and how it is packed. `daemon/bus.md` is the contract.
+"""Messages: what leaves on the feed, kind by kind. `daemon/bus.md` is the contract, `packing.py` packs them.
 
 Frames     topic, then one msgpack map {schema, session, seq, time_s, body}
 Topic      <kind>.<aircraft>; health alone has no aircraft
@@ -10,11 +10,10 @@ State, Picture, Alert and Call are not described a second time here: their own f
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
-from operator import attrgetter
-from typing import Annotated, Any, get_args, get_type_hints
+from typing import Annotated, Any
 
 import msgpack
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, TypeAdapter, WithJsonSchema
@@ -246,92 +245,17 @@ def _fields_of(source: Alert | Call) -> dict[str, Any]:
 
 def plain_values(values: Values) -> dict[str, float | str]:
     """Return the values as plain numbers and strings, without those that are not finite."""
-    plain = {name: _plain(value) for name, value in values.items()}
+    plain = {name: plain_value(value) for name, value in values.items()}
     return {name: value for name, value in plain.items() if isinstance(value, str) or math.isfinite(value)}
 
 
-def _plain(value: Any) -> Any:
+def plain_value(value: Any) -> Any:
     """Turn a number of an array library into python's own; also what msgpack asks for kinds that it can't pack."""
     if isinstance(value, str):
         return str(value)
     if isinstance(value, int) and not isinstance(value, bool):
         return int(value)
     return float(value)
-
-
-Writer = Callable[[Any], dict[str, Any]]
-
-
-def _flat_writer(body: type) -> Writer:
-    """Return a fast writer for a flat dataclass: one attrgetter and one pass.
-
-    It runs for every state, where dataclasses.asdict takes ten times as long.
-    """
-    hints = get_type_hints(body)
-    names = tuple(field.name for field in fields(body))
-    numbers = tuple(float in (hints[name], *get_args(hints[name])) for name in names)
-    read, is_finite = attrgetter(*names), math.isfinite
-
-    def write(instance: Any) -> dict[str, Any]:
-        return {
-            name: value
-            for name, number, value in zip(names, numbers, read(instance), strict=True)
-            if value is not None and (not number or is_finite(value))
-        }
-
-    return write
-
-
-def _state_writer() -> Writer:
-    """Return a writer that takes a state's values as they were told, where it has them."""
-    write_flat = _flat_writer(State)
-
-    def write(state: State) -> dict[str, Any]:
-        try:
-            return state.told  # type: ignore[return-value]  # packed, and not changed
-        except AttributeError:
-            return write_flat(state)
-
-    return write
-
-
-def _alert_writer() -> Writer:
-    """Return a writer of alerts, which are waited for: it takes a third of the time of the general one."""
-    names = tuple(field.name for field in fields(AlertMessage))
-    read = attrgetter(*names)
-
-    def write(alert: AlertMessage) -> dict[str, Any]:
-        body = dict(zip(names, read(alert), strict=True))
-        body["change"], body["level"] = alert.change.value, alert.level.word
-        return body
-
-    return write
-
-
-def _model_writer(adapter: TypeAdapter[Any]) -> Writer:
-    def write(instance: Any) -> dict[str, Any]:
-        dumped: dict[str, Any] = adapter.dump_python(instance, exclude_none=True)
-        return dumped
-
-    return write
-
-
-WRITERS: Mapping[Kind, Writer] = {
-    **{kind: _model_writer(adapter) for kind, adapter in ADAPTERS.items()},
-    Kind.STATE: _state_writer(),
-    Kind.ALERT: _alert_writer(),
-    Kind.PICTURE: _flat_writer(Picture),
-}
-
-_PACKER = msgpack.Packer(default=_plain, autoreset=True)
-
-
-def encode(kind: Kind, body: Any, *, session: str, seq: int, time_s: float) -> bytes:
-    """Pack one message's second frame."""
-    packed: bytes = _PACKER.pack(
-        {"schema": SCHEMA, "session": session, "seq": seq, "time_s": time_s, "body": WRITERS[kind](body)}
-    )
-    return packed
 
 
 def topic_of(kind: Kind, aircraft: str | None = None) -> bytes:

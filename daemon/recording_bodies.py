@@ -15,7 +15,8 @@ from otherseat.advisories.earth import earth_centred_m
 from otherseat.advisories.runway import Airfield, RunwayTable
 from otherseat.advisories.state import State
 from otherseat.advisories.units import M_PER_NM
-from otherseat.daemon.messages import ADAPTERS, WRITERS, AlertMessage, CallMessage, Kind, PlanMessage
+from otherseat.daemon.messages import ADAPTERS, AlertMessage, CallMessage, Kind, PlanMessage
+from otherseat.daemon.packing import WRITERS
 from otherseat.daemon.recording import Channel
 
 NEAR_NM = 30.0

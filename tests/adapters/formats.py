@@ -59,24 +59,9 @@ def sent_fields(table: Table, draw: np.random.Generator, *, binary: bool) -> lis
         return scaled(Sent(name, degrees if unit == "deg" else np.radians(degrees), unit, decimals=4))
 
     def scaled(sent: Sent) -> Sent:
-        if not binary or draw.random() < 0.6:
-            return sent
-        bound = np.abs(sent.values).max()
-        kind, most = ("i16", 32_000) if draw.random() < 0.5 else ("i32", 2e9)
-        fitting = [scale for scale in (1e-4, 1e-3, 1e-2, 1e-1, 1.0) if bound / scale < most]
-        scale = fitting[0] if kind == "i16" else float(draw.choice(fitting[:2]))
-        return Sent(sent.name, sent.values, sent.unit, kind, scale, sent.decimals)
+        return packed(sent, draw) if binary and draw.random() >= 0.6 else sent
 
-    choice = draw.integers(0, 4 if binary else 2)
-
-    def place_angle(name: str, degrees: Array) -> Sent:
-        if choice == 0:
-            return Sent(name, degrees, "deg", "f64", 1.0, 7)
-        if choice == 1:
-            return Sent(name, np.radians(degrees), "rad", "f64", 1.0, 9)
-        if choice == 2:
-            return Sent(name, degrees, "deg", "i32", 1e-7)
-        return Sent(name, degrees / 180.0, "semicircles", "i32", 2.0**-31)
+    choice = int(draw.integers(0, 4 if binary else 2))
 
     height_unit, height = ("ft", 1.0) if draw.random() < 0.5 else ("m", 0.3048)
     climb_unit = str(draw.choice(["ft/min", "m/s", "ft/s"]))
@@ -84,8 +69,8 @@ def sent_fields(table: Table, draw: np.random.Generator, *, binary: bool) -> lis
     ground = np.hypot(table["north_fps"], table["east_fps"])
     track = np.degrees(np.arctan2(table["east_fps"], table["north_fps"]))
     fields = [
-        place_angle("latitude_deg", table["latitude_deg"]),
-        place_angle("longitude_deg", table["longitude_deg"]),
+        place_angle("latitude_deg", table["latitude_deg"], choice),
+        place_angle("longitude_deg", table["longitude_deg"], choice),
         scaled(Sent("altitude_ft", table["altitude_ft"] * height, height_unit, decimals=2)),
         scaled(Sent("vertical_speed_fpm", table["vertical_speed_fps"] * climb, climb_unit, decimals=3)),
         speed("indicated_airspeed_kt", table["indicated_airspeed_kt"] / kt),
@@ -99,6 +84,26 @@ def sent_fields(table: Table, draw: np.random.Generator, *, binary: bool) -> lis
         track = track % 360.0 if draw.random() < 0.5 else track
         fields += [speed("groundspeed_kt", ground), angle("track_true_deg", track)]
     return fields
+
+
+def packed(sent: Sent, draw: np.random.Generator) -> Sent:
+    """Return the field as whole numbers at a scale drawn at random."""
+    bound = np.abs(sent.values).max()
+    kind, most = ("i16", 32_000) if draw.random() < 0.5 else ("i32", 2e9)
+    fitting = [scale for scale in (1e-4, 1e-3, 1e-2, 1e-1, 1.0) if bound / scale < most]
+    scale = fitting[0] if kind == "i16" else float(draw.choice(fitting[:2]))
+    return Sent(sent.name, sent.values, sent.unit, kind, scale, sent.decimals)
+
+
+def place_angle(name: str, degrees: Array, choice: int) -> Sent:
+    """Return a latitude or longitude in one of the four ways in which they are sent."""
+    if choice == 0:
+        return Sent(name, degrees, "deg", "f64", 1.0, 7)
+    if choice == 1:
+        return Sent(name, np.radians(degrees), "rad", "f64", 1.0, 9)
+    if choice == 2:
+        return Sent(name, degrees, "deg", "i32", 1e-7)
+    return Sent(name, degrees / 180.0, "semicircles", "i32", 2.0**-31)
 
 
 def decoys(table: Table, draw: np.random.Generator) -> list[Sent]:

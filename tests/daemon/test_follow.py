@@ -8,7 +8,8 @@ import pytest
 from otherseat.advisories.levels import Change
 from otherseat.advisories.state import State
 from otherseat.daemon.follow import Follower, newest_of
-from otherseat.daemon.messages import Kind, Message, StandingMessage, encode, topic_of
+from otherseat.daemon.messages import Kind, Message, StandingMessage, topic_of
+from otherseat.daemon.packing import encode
 from tests.daemon.samples import BODIES, alert
 
 OLD, NEW = "0badcafe", "decade00"

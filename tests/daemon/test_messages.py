@@ -23,11 +23,11 @@ from otherseat.daemon.messages import (
     MessageError,
     alert_message,
     decode,
-    encode,
     level_of,
     split,
     topic_of,
 )
+from otherseat.daemon.packing import encode
 from tests.daemon.samples import BODIES, alert
 
 GOLDEN = Path(__file__).parent / "golden" / "messages.json"

@@ -13,7 +13,8 @@ from click.testing import CliRunner
 from pydantic import TypeAdapter
 
 from otherseat.daemon.field_words import described, field_words
-from otherseat.daemon.messages import Kind, encode
+from otherseat.daemon.messages import Kind
+from otherseat.daemon.packing import encode
 from otherseat.daemon.schema import bus_schema, feed_schema, schema
 from otherseat.daemon.verbs import VERBS
 from tests.daemon.samples import BODIES

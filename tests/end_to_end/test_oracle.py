@@ -15,7 +15,8 @@ from otherseat.config.settings import SourceSettings, read_settings
 from otherseat.daemon import plugins
 from otherseat.daemon.flight_model.recording import read_recording
 from otherseat.daemon.flight_model.world import World
-from otherseat.daemon.messages import Kind, alert_message, encode
+from otherseat.daemon.messages import Kind, alert_message
+from otherseat.daemon.packing import encode
 from otherseat.daemon.source import make_intake
 
 RECORDED = Path(__file__).parents[1] / "flights" / "demo.txt.gz"

@@ -6,7 +6,8 @@ python -m tests.daemon.golden.make
 import json
 from pathlib import Path
 
-from otherseat.daemon.messages import Kind, encode
+from otherseat.daemon.messages import Kind
+from otherseat.daemon.packing import encode
 from otherseat.daemon.schema import bus_schema
 from tests.daemon.samples import BODIES
 
