@@ -46,7 +46,12 @@ def read(path: Path) -> str:
             raise LayoutError(f"{path}: too long for a layout")
         return path.read_text(encoding="utf-8")
     except OSError as error:
-        raise LayoutError(f"{path}: {error.strerror}") from None
+        hint = (
+            "; `otherseat layout list` names the packaged ones, `otherseat identify` writes one"
+            if not path.exists()
+            else ""
+        )
+        raise LayoutError(f"{path}: {(error.strerror or str(error)).lower()}{hint}") from None
     except UnicodeDecodeError:
         raise LayoutError(f"{path}: not UTF-8 text") from None
 

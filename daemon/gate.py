@@ -74,7 +74,9 @@ def bind(socket: "zmq.Socket[bytes]", endpoint: str, *, gate: Gate | None = None
     except zmq.ZMQError as error:
         socket.close(linger=0)
         if error.errno == zmq.EADDRINUSE:
-            raise EndpointError(f"{endpoint} is taken: is another otherseat running?") from error
+            raise EndpointError(
+                f"{endpoint} is taken: is another otherseat running? --feed and --desk choose others"
+            ) from error
         raise EndpointError(f"{endpoint} can't be bound: {error.strerror or error}") from error
     bound: Any = socket.getsockopt(zmq.LAST_ENDPOINT)
     return bytes(bound).rstrip(b"\0").decode()

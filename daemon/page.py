@@ -14,6 +14,7 @@ from rich.text import Text
 
 from otherseat.advisories.levels import Level
 from otherseat.advisories.picture import Phase, Picture, Source
+from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import PlanMessage
 from otherseat.daemon.scene import OLD_S, Scene, Seat
@@ -241,7 +242,8 @@ def _runway_wind(picture: Picture) -> Iterator[Row]:
 
 def _centreline(picture: Picture) -> str:
     offset_ft = picture.offset_ft or 0.0
-    where = f"{abs(offset_ft):,.0f} ft {'right' if offset_ft >= 0 else 'left'} of it"
+    far = f"{abs(offset_ft):,.0f} ft" if abs(offset_ft) < FT_PER_NM else f"{abs(offset_ft) / FT_PER_NM:.1f} NM"
+    where = f"{far} {'right' if offset_ft >= 0 else 'left'} of it"
     turn = picture.course_difference_deg
     if turn is None:
         return where

@@ -195,7 +195,7 @@ class Seat:
 
     def answer(self, about: str) -> str | None:
         """Say a number that was asked for, and return it in words; None when there is none, see `no_answer`."""
-        phrase, values = answer_of(about, self._picture)
+        phrase, values = answer_of(about, None if self.silent else self._picture)
         if phrase is None:
             return None
         call = Call(time_s=self.time_s, aircraft=self.aircraft, level=Level.CALL, phrase=phrase, values=values)
@@ -205,7 +205,7 @@ class Seat:
 
     def no_answer(self, about: str) -> str:
         """Return why there is no such number now."""
-        return why_not(about, self._picture)
+        return "nothing comes from the simulator now" if self.silent else why_not(about, self._picture)
 
     def say(self, text: str) -> None:
         """Say somebody's own words."""

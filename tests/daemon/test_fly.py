@@ -1,11 +1,14 @@
 """`otherseat fly` as people run it: what is wrong is said in one line, with exit code 2, before any socket opens."""
 
 import socket
+import time
 from pathlib import Path
 
 import pytest
 
 from otherseat.daemon.client import AskError
+from otherseat.daemon.fly import UNHEARD_S, unheard
+from otherseat.daemon.messages import HealthMessage, SourceHealth
 from tests.running import otherseat, running
 
 DEMO_PLAN = 'departure = "ZZKN/07"\ndestination = "ZZPS/27L"\n'
@@ -185,8 +188,30 @@ def test_silence_in_flight_is_an_alert() -> None:
     with running() as daemon, daemon.client() as client, client.subscribe("alert") as alerts:
         daemon.send([LABELS, *(row(10.0 + count / 10) for count in range(20))])
         raised = alerts.receive(timeout_s=10.0)
+        with pytest.raises(AskError, match="path: nothing comes from the simulator now"):
+            client.ask("ask", about="path")
         daemon.send([row(12.0 + count / 10) for count in range(20)])
         cleared = alerts.receive(timeout_s=10.0)
 
     assert [("silence", "raised", "caution")] == [(m.body.alert, m.body.change, m.body.level.word) for m in raised]
     assert [("silence", "cleared")] == [(m.body.alert, m.body.change) for m in cleared]
+
+
+def test_what_is_not_heard_is_told() -> None:
+    """Some seconds after the start: where to send, or what finds out the format; nothing once an aircraft is heard."""
+    source = SourceHealth(name="jsbsim", adapter="layout", address="127.0.0.1:47800")
+    health = HealthMessage(seat="here", version="0", uptime_s=5.0, sources=(source,))
+    unusable = health.model_copy(update={"sources": (source.model_copy(update={"datagrams": 9}),)})
+
+    assert "nothing has come yet: have the simulator send to 127.0.0.1:47800" in unheard(health)
+    assert "`otherseat identify` finds out the format" in unheard(unusable)
+    assert "" == unheard(unusable.model_copy(update={"aircraft": ("own",)}))
+
+
+def test_silence_is_told_on_the_terminal() -> None:
+    """Who starts it and waits for the simulator is told after a while where it listens."""
+    with running() as daemon:
+        time.sleep(UNHEARD_S + 1.0)
+        printed = daemon.stop()
+
+    assert f"have the simulator send to {daemon.udp[0]}:{daemon.udp[1]}" in printed
