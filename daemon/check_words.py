@@ -4,8 +4,8 @@ A check that lacks what only the simulator can tell, and does not, stays blind f
 out here is another matter: a runway, a path or a destination is there when the flight and the plan have come so far.
 """
 
-from collections import defaultdict
 from collections.abc import Mapping
+from typing import NamedTuple
 
 from otherseat.advisories.picture import PICTURE_FIELDS
 from otherseat.advisories.state import STATE_FIELDS
@@ -15,22 +15,40 @@ SENT_ONLY = STATE_FIELDS - PICTURE_FIELDS
 LIVE, LACKS = "live", "lacks "
 
 
-def check_words(live: Mapping[str, str]) -> list[str]:
-    """Return a few lines about the checks; live is as in a StandingMessage: name to `live`, `lacks x, y` or why off."""
-    working = sorted(name for name, how in live.items() if how == LIVE)
-    waiting, blind, off = [], defaultdict(list), []
+class Checks(NamedTuple):
+    """The checks' names, by what they do now."""
+
+    working: list[str]
+    waiting: list[str]
+    blind: dict[str, list[str]]
+    """By what the stream does not send."""
+    off: dict[str, str]
+    """With the reason."""
+
+
+def sorted_out(live: Mapping[str, str]) -> Checks:
+    """Return the checks by what they do; live is as in a StandingMessage: name to `live`, `lacks x, y` or why off."""
+    found = Checks(working=[], waiting=[], blind={}, off={})
     for name, how in sorted(live.items()):
         lacks = how.removeprefix(LACKS).split(", ") if how.startswith(LACKS) else []
         unsent = [field for field in lacks if field in SENT_ONLY]
-        if unsent:
-            blind[", ".join(unsent)].append(name)
+        if how == LIVE:
+            found.working.append(name)
+        elif unsent:
+            found.blind.setdefault(", ".join(unsent), []).append(name)
         elif lacks:
-            waiting.append(name)
-        elif how != LIVE:
-            off.append(f"off: {name}, {how}")
+            found.waiting.append(name)
+        else:
+            found.off[name] = how
+    return found
+
+
+def check_words(live: Mapping[str, str]) -> list[str]:
+    """Return a few lines about the checks; live is as in a StandingMessage."""
+    working, waiting, blind, off = sorted_out(live)
     return [
         f"checks at work now: {', '.join(working) or 'none yet'}",
         *([f"wait for their moment, such as a runway or a plan: {', '.join(waiting)}"] if waiting else []),
         *(f"blind, as the stream does not send {unsent}: {', '.join(names)}" for unsent, names in blind.items()),
-        *off,
+        *(f"off: {name}, {how}" for name, how in off.items()),
     ]

@@ -15,6 +15,7 @@ from rich.text import Text
 from otherseat.advisories.levels import Level
 from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.units import FT_PER_NM
+from otherseat.daemon.check_words import sorted_out
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import PlanMessage
 from otherseat.daemon.scene import OLD_S, Scene, Seat
@@ -315,13 +316,15 @@ def _clock(time_s: float) -> str:
 
 
 def _watched(scene: Scene, seat: Seat, now_s: float) -> Iterator[Row]:
-    live = {} if seat.standing is None else seat.standing.live
-    watching = [name for name, how in live.items() if how == "live"]
-    if watching:
-        yield "live", ", ".join(watching)
-    blind = [f"{name} {how}" for name, how in live.items() if how != "live"]
-    if blind:
-        yield "blind", "; ".join(blind)
+    checks = sorted_out({} if seat.standing is None else seat.standing.live)
+    if checks.working:
+        yield "at work", ", ".join(checks.working)
+    if checks.waiting:
+        yield "waiting", f"for a runway, a plan or their moment: {', '.join(checks.waiting)}"
+    for unsent, names in checks.blind.items():
+        yield "blind", f"{', '.join(names)}: the stream does not send {unsent}"
+    for name, reason in checks.off.items():
+        yield "off", f"{name}, {reason}"
     daemon = scene.daemons.get(seat.session)
     if daemon is None:
         return

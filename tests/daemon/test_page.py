@@ -139,8 +139,8 @@ def test_what_is_live_and_what_is_blind() -> None:
     scene = scene_of(message(Kind.STANDING, BODIES[Kind.STANDING]), message(Kind.HEALTH, BODIES[Kind.HEALTH]))
     seen = page_of(scene)
 
-    assert "live glidepath" in seen
-    assert "blind weather lacks altimeter_hpa" in seen
+    assert "at work glidepath" in seen
+    assert "blind weather: the stream does not send altimeter_hpa" in seen
     assert "600 datagrams, 1 refused (wrong length)" in seen
 
 
