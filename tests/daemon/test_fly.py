@@ -90,7 +90,7 @@ def test_two_daemons_on_one_bus() -> None:
 
     for ended, address in ((on_feed, first.feed), (on_desk, first.desk)):
         assert 2 == ended.returncode
-        assert address in ended.stderr
+        assert f"{address} is taken: is another otherseat running? --feed and --desk choose others" in ended.stderr
         assert 1 == len(ended.stderr.strip().splitlines())
 
 
@@ -215,3 +215,11 @@ def test_silence_is_told_on_the_terminal() -> None:
         printed = daemon.stop()
 
     assert f"have the simulator send to {daemon.udp[0]}:{daemon.udp[1]}" in printed
+
+
+def test_a_layout_that_is_not_there() -> None:
+    """Who misspells a layout's file is told where layouts come from."""
+    ended = otherseat("fly", "--layout", "nope.toml", "--voice", "none")
+
+    assert 2 == ended.returncode
+    assert "nope.toml: no such file or directory; `otherseat layout list` names the packaged ones" in ended.stderr
