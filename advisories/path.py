@@ -25,11 +25,23 @@ SINK_LIMIT_BELOW_FT = 1_000.0
 NARROW_STEP_DEG, STEEP_STEP_DEG = 20.0 / 60.0, 30.0 / 60.0
 """Between the settings of neighbouring approach lights."""
 STEEP_ABOVE_DEG = 4.0
+BESIDE_DEG, BESIDE_FT = 30.0, 1_000.0
+"""Farther off the centreline than so many degrees, seen from the threshold, and so many feet: the path of the final
+approach is no measure for who is there. Common practice, no source."""
 
 
 def path_height_ft(*, distance_nm: Real, angle_deg: Real, threshold_crossing_height_ft: Real) -> Real:
     """Return the path's height above the threshold."""
     return threshold_crossing_height_ft + distance_nm * FT_PER_NM * tan(radians(angle_deg))
+
+
+def is_beside(*, offset_ft: float, distance_nm: float) -> bool:
+    """Say whether the aircraft is far off the final approach, where its height above the path says nothing.
+
+    offset_ft: to the right of the centreline, or negative; distance_nm: along it before the threshold, or negative.
+    """
+    wide_ft = BESIDE_FT + max(distance_nm, 0.0) * FT_PER_NM * tan(radians(BESIDE_DEG))
+    return bool(abs(offset_ft) > wide_ft)
 
 
 def curvature_ft(*, distance_nm: Real) -> Real:

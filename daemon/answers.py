@@ -1,19 +1,15 @@
 """Answers: the phrase and numbers for what a pilot asks. Directions are magnetic when the variation is known."""
 
-import math
 from collections.abc import Callable, Mapping
 
 from otherseat.advisories.angles import to_magnetic_deg
 from otherseat.advisories.levels import Values
+from otherseat.advisories.path import is_beside
 from otherseat.advisories.picture import Picture, Source
 from otherseat.advisories.units import FT_PER_NM
 
 Answer = tuple[str, Values] | tuple[None, Values]
 NOTHING: Answer = (None, {})
-BESIDE_DEG = 30.0
-"""So far off the centreline, seen from the threshold, the path of the final approach is nobody's: common practice, no
-source."""
-CLOSE_FT = 1_000.0
 CALM_BELOW_KT = 3.0
 """As in a weather report."""
 
@@ -25,15 +21,21 @@ def answer_of(about: str, picture: Picture | None) -> Answer:
 
 def why_not(about: str, picture: Picture | None) -> str:
     """Return why there is no answer: its moment has not come, or the data for it does not arrive."""
-    if picture is not None and about == "path" and picture.offset_ft is not None and _is_beside(picture):
-        side = "right" if picture.offset_ft > 0.0 else "left"
-        far_nm = abs(picture.offset_ft) / FT_PER_NM
-        return f"not on the final approach of {picture.runway} now, but {far_nm:.1f} NM {side} of its centreline"
+    if picture is not None and about == "path" and (beside := how_far_beside(picture)) is not None:
+        return f"not on the final approach of {picture.runway} now, but {beside} of its centreline"
     if picture is not None and about == "path" and picture.altitude_ft is not None:
         return "not on an approach now; it is told within 20 NM of the runway that the plan names or that you track to"
     if picture is not None and about == "destination" and picture.destination is None:
         return "the plan names none"
     return "the data for it does not arrive"
+
+
+def how_far_beside(picture: Picture) -> str | None:
+    """Return how far beside the final approach the aircraft is, such as "4.0 NM left"; None when it is not."""
+    offset_ft, distance_nm = picture.offset_ft, picture.distance_to_threshold_nm
+    if offset_ft is None or distance_nm is None or not is_beside(offset_ft=offset_ft, distance_nm=distance_nm):
+        return None
+    return f"{abs(offset_ft) / FT_PER_NM:.1f} NM {'right' if offset_ft > 0.0 else 'left'}"
 
 
 def _airspeed(picture: Picture) -> Answer:
@@ -55,21 +57,13 @@ def _wind(picture: Picture) -> Answer:
 
 
 def _path(picture: Picture) -> Answer:
-    if picture.height_above_path_ft is None or _is_beside(picture):
+    if picture.height_above_path_ft is None or how_far_beside(picture) is not None:
         return NOTHING
     side = "high_ft" if picture.height_above_path_ft >= 0.0 else "low_ft"
     values: dict[str, float | str] = {side: abs(picture.height_above_path_ft)}
     if picture.sink_to_hold_fpm is not None:
         values["sink_to_hold_fpm"] = picture.sink_to_hold_fpm
     return "path-report", values
-
-
-def _is_beside(picture: Picture) -> bool:
-    """Say whether the aircraft is far off the final approach, where its height above the path says nothing."""
-    if picture.offset_ft is None or picture.distance_to_threshold_nm is None:
-        return False
-    along_ft = max(picture.distance_to_threshold_nm, 0.0) * FT_PER_NM
-    return abs(picture.offset_ft) > CLOSE_FT + along_ft * math.tan(math.radians(BESIDE_DEG))
 
 
 def _destination(picture: Picture) -> Answer:

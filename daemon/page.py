@@ -15,6 +15,7 @@ from rich.text import Text
 from otherseat.advisories.levels import Level
 from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.units import FT_PER_NM
+from otherseat.daemon.answers import how_far_beside
 from otherseat.daemon.check_words import sorted_out
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import PlanMessage
@@ -170,6 +171,9 @@ def _standing(seat: Seat) -> Iterator[Row]:
 
 def _path(picture: Picture | None) -> Iterator[Row]:
     if picture is None or picture.phase in ON_GROUND or picture.height_above_path_ft is None:
+        return
+    if (beside := how_far_beside(picture)) is not None:
+        yield "now", f"not on the final approach, but {beside} of it"
         return
     yield "now", Text(_off_path(picture), style="bold")
     if picture.distance_to_threshold_nm is not None:

@@ -1,5 +1,7 @@
 """The path: order, symmetry, and what can't be saved. Published values stand in tests/standards."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -220,3 +222,28 @@ def test_level_off() -> None:
     assert 69.0 == pytest.approx(
         path.height_to_level_off_ft(sink_rate_fpm=2_000.0, delay_s=0.0, pull_up_g=0.25), abs=0.1
     )
+
+
+@pytest.mark.parametrize(
+    ("distance_nm", "angle_deg", "beside"),
+    [
+        (6.0, 0.0, False),
+        (6.0, 30.0, False),
+        (6.0, -30.0, False),
+        (6.0, 33.0, True),
+        (6.0, -33.0, True),
+        (12.0, 31.0, True),
+    ],
+)
+def test_beside_the_final_approach(distance_nm: float, angle_deg: float, beside: bool) -> None:  # noqa: FBT001 - a table's column
+    """Thirty degrees off the centreline, seen from the threshold: common practice, no source."""
+    offset_ft = distance_nm * 6_076.115 * math.tan(math.radians(angle_deg))
+
+    assert beside is path.is_beside(offset_ft=offset_ft, distance_nm=distance_nm)
+
+
+@pytest.mark.parametrize(("offset_ft", "beside"), [(900.0, False), (-1_100.0, True)])
+def test_beside_the_threshold(offset_ft: float, beside: bool) -> None:  # noqa: FBT001 - likewise
+    """At the threshold and beyond it a thousand feet are allowed, as an angle would allow nothing there."""
+    assert beside is path.is_beside(offset_ft=offset_ft, distance_nm=0.0)
+    assert beside is path.is_beside(offset_ft=offset_ft, distance_nm=-2.0)

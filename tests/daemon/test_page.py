@@ -65,6 +65,7 @@ def page_of(scene: Scene, *, now_s: float = 0.5, width: int = 100) -> str:
             id="centreline",
         ),
         pytest.param({"offset_ft": 81_995.0, "course_difference_deg": 3.0}, "13.5 NM right of it", id="miles-beside"),
+        pytest.param({"offset_ft": -81_995.0}, "not on the final approach, but 13.5 NM left of it", id="no-path-there"),
         pytest.param({"headwind_kt": -8.0, "crosswind_kt": 4.0}, "8 kt on the tail, 4 kt from the right", id="wind"),
         pytest.param(
             {"destination": "ZZPS", "distance_to_destination_nm": 6.25, "closing_speed_kt": -90.0},
