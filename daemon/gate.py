@@ -12,7 +12,7 @@ import zmq
 from zmq.auth.thread import ThreadAuthenticator
 
 from otherseat.daemon.keys import ALLOWED, DAEMON, HOW, AllowList, KeysError, Pair, Role, read_pair
-from otherseat.daemon.sockets import FEED, EndpointError
+from otherseat.daemon.sockets import FEED, EndpointError, EndpointTakenError
 
 DOMAIN = "otherseat"
 
@@ -74,9 +74,7 @@ def bind(socket: "zmq.Socket[bytes]", endpoint: str, *, gate: Gate | None = None
     except zmq.ZMQError as error:
         socket.close(linger=0)
         if error.errno == zmq.EADDRINUSE:
-            raise EndpointError(
-                f"{endpoint} is taken: is another otherseat running? --feed and --desk choose others"
-            ) from error
+            raise EndpointTakenError(f"{endpoint} is taken") from error
         raise EndpointError(f"{endpoint} can't be bound: {error.strerror or error}") from error
     bound: Any = socket.getsockopt(zmq.LAST_ENDPOINT)
     return bytes(bound).rstrip(b"\0").decode()

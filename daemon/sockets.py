@@ -16,6 +16,10 @@ class EndpointError(RuntimeError):
     """An address that can't be bound or connected to; the message names it and says what is wrong."""
 
 
+class EndpointTakenError(EndpointError):
+    """An address that somebody else has."""
+
+
 def connect(socket: "zmq.Socket[bytes]", address: str) -> None:
     """Connect a socket, or raise EndpointError for what is no address."""
     try:

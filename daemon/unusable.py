@@ -62,7 +62,7 @@ def line_of(error: Exception) -> str | None:
     from otherseat.daemon.keys import KeysError  # noqa: PLC0415
     from otherseat.daemon.phrasebook import PhraseError  # noqa: PLC0415
     from otherseat.daemon.recording import RecordingError  # noqa: PLC0415
-    from otherseat.daemon.sockets import EndpointError  # noqa: PLC0415
+    from otherseat.daemon.sockets import EndpointError, EndpointTakenError  # noqa: PLC0415
     from otherseat.daemon.voice.voice import VoiceError  # noqa: PLC0415
 
     theirs = (
@@ -80,17 +80,21 @@ def line_of(error: Exception) -> str | None:
         VoiceError,
     )
     if isinstance(error, PortTakenError):
-        return f"{error.strerror}: is another otherseat running? {_way_out()}"
+        way_out = _others("--port") or "end it, or have the simulator send to another port"
+        return f"{error.strerror}: is another otherseat running? {way_out}"
+    if isinstance(error, EndpointTakenError):
+        return f"{error}: is another otherseat running? {_others('--feed', '--desk') or 'end it'}"
     if isinstance(error, theirs):
         return str(error)
     return _reason(error) if isinstance(error, OSError) else None
 
 
-def _way_out() -> str:
-    """Return what to do about a port that is taken, with the command in hand."""
+def _others(*names: str) -> str:
+    """Return which of these options choose another address, with the command in hand; nothing when it has none."""
     context = click.get_current_context(silent=True)
     options = [] if context is None else [option for each in context.command.params for option in each.opts]
-    return "--port chooses another" if "--port" in options else "end it, or have the simulator send to another port"
+    there = [name for name in names if name in options]
+    return f"{' and '.join(there)} {'chooses another' if len(there) == 1 else 'choose others'}" if there else ""
 
 
 def _reason(error: OSError) -> str:

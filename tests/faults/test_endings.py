@@ -98,5 +98,5 @@ def test_a_second_daemon(tmp_path: Path) -> None:
         daemon.stop()
 
     assert 2 == second.returncode
-    assert "is taken: is another otherseat running?" in second.stderr
+    assert "is taken: is another otherseat running? --feed and --desk choose others" in second.stderr
     assert [] == log_lines(log.read_text(encoding="utf-8"))
