@@ -6,7 +6,6 @@ with exit code 2; so is a port or a bus address that somebody else has.
 
 import asyncio
 import gc
-import shutil
 import signal
 import sys
 from collections.abc import Mapping
@@ -23,7 +22,7 @@ from otherseat.advisories.state import OWN
 from otherseat.config.errors import ConfigError
 from otherseat.config.profiles import USUAL_PROFILE
 from otherseat.config.settings import Settings, read_settings
-from otherseat.daemon.hanging import hung
+from otherseat.daemon.hanging import SAID_AT, HungLines
 from otherseat.daemon.lines import Lines
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.memory import give_back
@@ -107,7 +106,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
                 runways=runways,
                 plan=plan,
                 voice_to=voice_to,
-                said=said.stream,
+                said=HungLines(said.stream, indent=SAID_AT).stream,
                 quiet=quiet,
             )
         finally:
@@ -188,12 +187,11 @@ def run_daemon(
     endpoints = " ".join(source.endpoint for source in sources)
     with stopwatch.watching(), asyncio.Runner(loop_factory=PromptLoop) as runner:
         loop = runner.get_loop()  # made before anybody is told to press Ctrl-C: half made it would complain
-        said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n")
-        said.write(_fitted(CAUTION_LINE))
-        said.write(_fitted("not recording" if logbook.folder is None else f"recording flights into {logbook.folder}"))
+        said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n{CAUTION_LINE}\n")
+        said.write("not recording\n" if logbook.folder is None else f"recording flights into {logbook.folder}\n")
         give_back()
         gc.freeze()  # settings, phrases and code stay until the end: no collection need look at them again
-        loop.call_later(UNHEARD_S, lambda: said.write(_fitted(unheard(service.health()))))
+        loop.call_later(UNHEARD_S, lambda: said.write(unheard(service.health())))
         runner.run(_until_stopped(service))
     said.write("".join(f"recorded {path}\n" for path in logbook.recorded()) + f"{STOPPED}\n")
 
@@ -216,20 +214,13 @@ def _knowledge(*, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, 
 
 
 def unheard(health: "HealthMessage") -> str:
-    """Return what to do when nothing usable has come so far; nothing once something has."""
+    """Return a line about what to do when nothing usable has come so far; nothing once something has."""
     if health.aircraft:
         return ""
     if any(source.datagrams for source in health.sources):
-        return "what comes can't be used so far: `otherseat doctor` says why, `otherseat identify` finds out the format"
+        return "what comes can't be used: `otherseat doctor` says why, `otherseat identify` finds out the format\n"
     where = " or ".join(source.address for source in health.sources)
-    return f"nothing has come yet: have the simulator send to {where}; `otherseat doctor` says more"
-
-
-def _fitted(line: str) -> str:
-    """Return a line as it is printed: broken for a window that is too narrow for it; nothing stays nothing."""
-    if not line:
-        return ""
-    return (hung(line, indent=2, width=shutil.get_terminal_size().columns) if sys.stdout.isatty() else line) + "\n"
+    return f"nothing has come yet: have the simulator send to {where}; `otherseat doctor` says more\n"
 
 
 async def _until_stopped(service: Any) -> None:

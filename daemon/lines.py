@@ -36,6 +36,10 @@ class Lines:
             self._queue.put_nowait(text)
         return len(text)
 
+    def isatty(self) -> bool:
+        """Say whether it is a terminal that is written to."""
+        return self._stream.isatty()
+
     def flush(self) -> None:
         """Do nothing: the thread writes everything at once."""
 

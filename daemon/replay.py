@@ -9,13 +9,11 @@ from typing import Any
 import click
 
 from otherseat.daemon.fly import CAUTION_LINE, Printer
-from otherseat.daemon.hanging import HungLines, say
+from otherseat.daemon.hanging import SAID_AT, HungLines, say
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.unusable import UnusableError, usable
 
 EXIT_DIFFERENT = 1
-SAID_AT = 9
-"""The column at which words begin, after the time."""
 NO_STATES = "holds no states; --layout or --adapter decodes its datagrams"
 SILENCE_S, SILENCE_MOST_S = 2.0, 60.0
 """Without news for so long the daemon would call itself blind; a slow replay is no blindness."""

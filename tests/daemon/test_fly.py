@@ -208,7 +208,7 @@ def test_what_is_not_heard_is_told() -> None:
     assert "" == unheard(unusable.model_copy(update={"aircraft": ("own",)}))
 
 
-def test_silence_is_told_on_the_terminal() -> None:
+def test_silence_is_told_in_time() -> None:
     """Who starts it and waits for the simulator is told after a while where it listens."""
     with running() as daemon:
         time.sleep(UNHEARD_S + 1.0)

@@ -1,5 +1,6 @@
 """Lines: what is written never waits for who reads."""
 
+import io
 import os
 
 from otherseat.daemon.lines import Lines
@@ -42,3 +43,17 @@ def test_a_reader_that_has_gone() -> None:
         lines.close()
         lines.write("hears\n")
         stream.write("this\n")
+
+
+def test_a_window_is_known_as_one() -> None:
+    """What breaks lines for a window asks whether it is one; the queue in between does not hide that."""
+
+    class Window(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    for stream, expected in ((Window(), True), (io.StringIO(), False)):
+        lines = Lines(stream)
+
+        assert expected is lines.stream.isatty()
+        lines.close()
