@@ -161,3 +161,14 @@ def test_lines_of_many_widths_take_turns() -> None:
     lines = b"POS 1 2\nPOS 3\nPOS 4 5 6\nPOS 7\nPOS 8 9\n"
     assert [1.0, 3.0, 4.0, 7.0, 8.0] == [fields["latitude_deg"] for fields in reading.decode(lines)]
     assert [-2.0, None, -5.0, None, -9.0] == [fields.get("longitude_deg") for fields in reading.decode(lines)]
+
+
+def test_a_flag_written_in_many_ways() -> None:
+    """However many ways there are, each is read, the first time and again."""
+    reading = decoder(BY_NAME)
+    reading.decode(b"wow,alt,lat\n")
+    ways = [f"{number / 100:.2f}" for number in range(100)] * 2
+
+    read_as = [reading.decode(f"{way},0,0\n".encode())[0]["on_ground"] for way in ways]
+
+    assert [float(way) >= 0.5 for way in ways] == read_as

@@ -206,3 +206,14 @@ def test_an_impossible_address_is_named(context: Context, endpoint: str) -> None
     """An address that can't be bound is an error that names it."""
     with pytest.raises(EndpointError, match=endpoint):
         Feed(context, endpoint)
+
+
+def test_an_alert_is_on_its_way_before_anything_else_is_done(feed: Feed, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The thread that sends has the processor once the alert is handed over, before its standing message is made."""
+    known: list[list[str]] = []
+    monkeypatch.setattr("time.sleep", lambda _: known.append([topic for topic, _ in feed.snapshot(ALL).frames]))
+    feed.publish("state", "own", 1.0, State(time_s=1.0))
+    feed.publish("alert", "own", 1.0, alert(1))
+
+    assert [["state.own", "alert.own"]] == known
+    assert [alert(1).id] == standing(feed)

@@ -89,3 +89,26 @@ def test_a_reader_that_fails_is_reported_and_ends_nothing(loop: PromptLoop, pair
     assert [ZeroDivisionError] == [type(error) for error in told]
     with pytest.raises(BlockingIOError):
         here.recv(1)
+
+
+@pytest.mark.parametrize(
+    ("make", "order"),
+    [
+        pytest.param(PromptLoop, ["read", "soon"], id="prompt"),
+        pytest.param(asyncio.SelectorEventLoop, ["soon", "read"], id="asyncio's own"),
+    ],
+)
+def test_what_is_ready_is_read_before_what_was_to_be_done_soon(
+    make: type[asyncio.SelectorEventLoop], order: list[str], pair: Pair
+) -> None:
+    """The reader is called from within the wait, not in a queue behind what the loop has to do."""
+    here, there = pair
+    done: list[str] = []
+    with asyncio.Runner(loop_factory=make) as runner:
+        loop = runner.get_loop()
+        loop.add_reader(here, lambda: (here.recv(9), done.append("read")))
+        there.send(b"x")
+        loop.call_soon(done.append, "soon")
+        runner.run(asyncio.sleep(0.05))
+
+    assert order == done

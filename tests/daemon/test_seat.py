@@ -140,3 +140,17 @@ def test_a_state_on_which_the_engine_fails_costs_only_itself(feed: Feed, monkeyp
 
     assert seat.step(third, received_s=3.0) is not None
     assert (1.0, 1, 3.0) == (heard_s, seat.faults, seat.received_s)
+
+
+def test_what_is_urgent_leaves_first(feed: Feed, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An alert leaves before the state that it came of, the picture behind both; without one there are only these."""
+    sent: list[str] = []
+    monkeypatch.setattr(feed, "publish", lambda kind, *_: sent.append(str(kind)))
+    seat = make_seat(feed, Ear())
+    for state in final(end=END, distance_nm=5.0, above_path_ft=400.0, seconds=30):
+        seat.step(state, received_s=0.0)
+
+    at = sent.index("alert")
+    assert ["state", "picture"] == sent[at - 2 : at]
+    after = [kind for kind in sent[at:] if kind in {"alert", "state", "picture"}]
+    assert ["alert", "state", "picture"] == after[:3]
