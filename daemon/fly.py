@@ -162,6 +162,7 @@ def run_daemon(
     from otherseat.daemon.logbook import Logbook  # noqa: PLC0415
     from otherseat.daemon.plan_keeper import PlanMemory  # noqa: PLC0415
     from otherseat.daemon.prompt_loop import PromptLoop  # noqa: PLC0415
+    from otherseat.daemon.ready_runner import ReadyRunner  # noqa: PLC0415
     from otherseat.daemon.service import Service  # noqa: PLC0415
     from otherseat.daemon.source import UdpSource, make_intake  # noqa: PLC0415
     from otherseat.daemon.stopwatch import Stopwatch  # noqa: PLC0415
@@ -185,13 +186,12 @@ def run_daemon(
         memory=PlanMemory(folder=own_folder() / "plans", runways=runways, profile=settings.aircraft.profile),
     )
     endpoints = " ".join(source.endpoint for source in sources)
-    with stopwatch.watching(), asyncio.Runner(loop_factory=PromptLoop) as runner:
-        loop = runner.get_loop()  # made before anybody is told to press Ctrl-C: half made it would complain
+    with stopwatch.watching(), ReadyRunner(PromptLoop) as runner:
         said.write(f"ready udp={endpoints} feed={service.feed.endpoint} desk={service.desk.endpoint}\n{CAUTION_LINE}\n")
         said.write("not recording\n" if logbook.folder is None else f"recording flights into {logbook.folder}\n")
         give_back()
         gc.freeze()  # settings, phrases and code stay until the end: no collection need look at them again
-        loop.call_later(UNHEARD_S, lambda: said.write(unheard(service.health())))
+        runner.loop.call_later(UNHEARD_S, lambda: said.write(unheard(service.health())))
         runner.run(_until_stopped(service))
     said.write("".join(f"recorded {path}\n" for path in logbook.recorded()) + f"{STOPPED}\n")
 

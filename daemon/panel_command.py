@@ -1,11 +1,11 @@
 """The command `panel`: serve the page."""
 
-import asyncio
 from pathlib import Path
 
 import click
 
 from otherseat.daemon.log import set_up_log
+from otherseat.daemon.ready_runner import ReadyRunner
 from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import needs, usable
 
@@ -65,7 +65,6 @@ def panel(  # one parameter an option
         server = PanelServer(settings, pairing=pairing)
     except AddressError as error:
         raise click.UsageError(str(error)) from error
-    with usable(), asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
-        runner.get_loop()  # made before anybody is told to press Ctrl-C: half made it would complain
+    with usable(), ReadyRunner() as runner:
         click.echo(invitation(address=address, port=server.port, pairing=pairing, pair_all=pair_all, picture=qr))
         runner.run(server.serve())

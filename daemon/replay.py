@@ -1,6 +1,5 @@
 """`otherseat replay`: a recorded flight again, on the bus for every display, or checked against what was said then."""
 
-import asyncio
 import re
 import sys
 from pathlib import Path
@@ -143,6 +142,7 @@ def _play(
     from otherseat.config.settings import Settings, laid_over, read_settings  # noqa: PLC0415
     from otherseat.daemon import plugins  # noqa: PLC0415
     from otherseat.daemon.flight_file import FlightFile  # noqa: PLC0415
+    from otherseat.daemon.ready_runner import ReadyRunner  # noqa: PLC0415
     from otherseat.daemon.replay_source import ReplaySource, plan_at_start  # noqa: PLC0415
     from otherseat.daemon.service import Knowledge, Service  # noqa: PLC0415
     from otherseat.daemon.voice.choose import speaker_of  # noqa: PLC0415
@@ -164,8 +164,7 @@ def _play(
         clock=clock,
         listener=Printer(HungLines(sys.stdout, indent=SAID_AT).stream),
     )
-    with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as runner:
-        runner.get_loop()  # made before anybody is told to press Ctrl-C: half made it would complain
+    with ReadyRunner() as runner:
         click.echo(f"ready replay={path} feed={service.feed.endpoint} desk={service.desk.endpoint}")
         say(CAUTION_LINE, indent=0)
         runner.run(source.play(service))
