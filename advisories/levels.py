@@ -23,7 +23,11 @@ class Level(IntEnum):
     @property
     def word(self) -> str:
         """The level as people read it and as it travels on the bus."""
-        return self.name.lower()
+        return LEVEL_WORDS[self]
+
+
+LEVEL_WORDS = tuple(level.name.lower() for level in Level)
+"""By level. Worked out once: every alert waits for its word."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
+from operator import attrgetter
 from typing import Annotated, Any
 
 import msgpack
@@ -219,15 +220,25 @@ BODIES: Mapping[Kind, type] = {
 }
 ADAPTERS: Mapping[Kind, TypeAdapter[Any]] = {kind: TypeAdapter(body) for kind, body in BODIES.items()}
 
+_PLAIN = (float, str)
+_ALERT_NAMES = tuple(field.name for field in fields(Alert))
+_CALL_NAMES = tuple(field.name for field in fields(Call))
+_READ_ALERT, _READ_CALL = attrgetter(*_ALERT_NAMES), attrgetter(*_CALL_NAMES)
+
 
 def alert_message(alert: Alert, *, text: str, speech: str) -> AlertMessage:
     """Return the alert with its words; values that are not finite are left out."""
-    return AlertMessage(**_fields_of(alert), text=text, speech=speech)
+    told = dict(zip(_ALERT_NAMES, _READ_ALERT(alert), strict=True))
+    told["values"] = plain_values(alert.values)
+    return AlertMessage(**told, text=text, speech=speech)
 
 
 def call_message(call: Call, *, text: str, speech: str) -> CallMessage:
     """Return the call with its words; values that are not finite are left out."""
-    return CallMessage(**_fields_of(call), text=text, speech=speech)
+    told = dict(zip(_CALL_NAMES, _READ_CALL(call), strict=True))
+    told["values"] = plain_values(call.values)
+    told["also"] = tuple(replace(part, values=plain_values(part.values)) for part in call.also)
+    return CallMessage(**told, text=text, speech=speech)
 
 
 def cleared(alert: AlertMessage, *, time_s: float) -> AlertMessage:
@@ -235,18 +246,14 @@ def cleared(alert: AlertMessage, *, time_s: float) -> AlertMessage:
     return replace(alert, change=type(alert.change).CLEARED, time_s=time_s)
 
 
-def _fields_of(source: Alert | Call) -> dict[str, Any]:
-    values = {field.name: getattr(source, field.name) for field in fields(source)}
-    values["values"] = plain_values(source.values)
-    if isinstance(source, Call):
-        values["also"] = tuple(replace(part, values=plain_values(part.values)) for part in source.also)
-    return values
-
-
 def plain_values(values: Values) -> dict[str, float | str]:
     """Return the values as plain numbers and strings, without those that are not finite."""
-    plain = {name: plain_value(value) for name, value in values.items()}
-    return {name: value for name, value in plain.items() if isinstance(value, str) or math.isfinite(value)}
+    plain = {}
+    for name, value in values.items():
+        own = value if type(value) in _PLAIN else plain_value(value)
+        if type(own) is str or math.isfinite(own):
+            plain[name] = own
+    return plain
 
 
 def plain_value(value: Any) -> Any:

@@ -60,7 +60,7 @@ def _alert_writer() -> Writer:
 
     def write(alert: AlertMessage) -> dict[str, Any]:
         body = dict(zip(names, read(alert), strict=True))
-        body["change"], body["level"] = alert.change.value, alert.level.word
+        body["level"] = alert.level.word
         return body
 
     return write

@@ -27,6 +27,7 @@ __all__ = ["PhraseError", "Phrasebook", "Sentence"]
 PACKAGED = "phrases.toml"
 GROUP = re.compile(r"\[([^\[\]]*)\]")
 VALUE = re.compile(r"\{([^{}:]+):([a-z]+)\}")
+_NOTHING = Sentence("", "")
 AHEAD: Mapping[Form, tuple[float, ...]] = {
     FORMS["height"]: (200.0, *(float(height_ft) for height_ft in range(50, 1_001, 50))),
     FORMS["rate"]: (650.0, *(float(rate_fpm) for rate_fpm in range(300, 1_501, 50))),
@@ -69,19 +70,19 @@ class _Slot:
 class _Part:
     """Literals and slots in turn; an optional part vanishes when a value is missing."""
 
-    pieces: tuple[str | _Slot, ...]
+    pieces: tuple[Sentence | _Slot, ...]
     optional: bool
 
     def fill(self, *, values: Values, words: Words) -> Sentence:
+        if len(self.pieces) == 1 and isinstance(self.pieces[0], Sentence):
+            return self.pieces[0]
         try:
-            filled = [
-                p.fill(values=values, words=words) if isinstance(p, _Slot) else Sentence(p, p) for p in self.pieces
-            ]
+            filled = [p if isinstance(p, Sentence) else p.fill(values=values, words=words) for p in self.pieces]
         except _MissingValueError:
             if self.optional:
-                return Sentence("", "")
+                return _NOTHING
             raise
-        return Sentence("".join(f.text for f in filled), "".join(f.speech for f in filled))
+        return _joined(filled)
 
 
 class Phrasebook:
@@ -146,12 +147,14 @@ class Phrasebook:
     def compose(self, *, phrase: str, values: Mapping[str, float | str | None]) -> Sentence:
         """Return the sentence. Never raises: what can't be composed becomes the key in plain words, reported once."""
         try:
-            told = [p.fill(values=_present(values), words=self.words) for p in self._templates[phrase]]
+            present = _present(values)
+            told = [part.fill(values=present, words=self.words) for part in self._templates[phrase]]
         except (KeyError, ValueError, OverflowError, IndexError, _MissingValueError) as fault:
             self._report(phrase=phrase, fault=fault)
             plain = phrase.replace("-", " ").replace(".", " ").strip().capitalize() + "."
             return Sentence(plain, plain)
-        return Sentence("".join(t.text for t in told).strip(), "".join(t.speech for t in told).strip())
+        text, speech = _joined(told)
+        return Sentence(text.strip(), speech.strip())
 
     def _report(self, *, phrase: str, fault: Exception) -> None:
         if phrase not in self._reported:
@@ -163,6 +166,13 @@ def _few(slots: list[_Slot]) -> list[dict[str, Value]]:
     """Return values that vary one slot at a time, so that every clause comes up."""
     first: dict[str, Value] = {slot.name: AHEAD[slot.form][0] for slot in slots}
     return [first, *({**first, slot.name: value} for slot in slots for value in AHEAD[slot.form][1:])]
+
+
+def _joined(sentences: list[Sentence]) -> Sentence:
+    if len(sentences) == 1:
+        return sentences[0]
+    texts, speeches = zip(*sentences, strict=True)
+    return Sentence("".join(texts), "".join(speeches))
 
 
 def _present(values: Mapping[str, float | str | None]) -> dict[str, Value]:
@@ -180,12 +190,12 @@ def _parse(template: str) -> tuple[_Part, ...]:
     """Split a template into its parts, or raise PhraseError."""
     parts = []
     for index, section in enumerate(GROUP.split(template)):
-        pieces: list[str | _Slot] = []
+        pieces: list[Sentence | _Slot] = []
         literals = VALUE.split(section)
         for literal, name, form in zip(literals[::3], [*literals[1::3], ""], [*literals[2::3], ""], strict=True):
             if set(literal) & set("[]{}"):
                 raise PhraseError(f"a bracket stands alone in {template!r}; a value is {{name:form}}")
-            pieces.append(literal)
+            pieces.append(Sentence(literal, literal))
             if name:
                 pieces.append(_Slot(name=name, form=_form(form)))
         parts.append(_Part(pieces=tuple(pieces), optional=index % 2 == 1))
