@@ -1,11 +1,11 @@
 """ReadyRunner: asyncio's runner, so that Ctrl-C at any moment leaves no complaint of python's own behind.
 
 Its loop is made at once, before anybody is told to press Ctrl-C: half made it would complain. What it is given to run
-is closed in any case: interrupted before it begins it would complain, too.
+is closed when it was interrupted before it became a task: never awaited it would complain, too. What is a task already
+is left to the runner, which cancels it at its end: closed it would complain of that.
 """
 
 import asyncio
-import contextlib
 from collections.abc import Callable, Coroutine
 from typing import Any, Self, TypeVar
 
@@ -28,5 +28,8 @@ class ReadyRunner:
 
     def run(self, work: Coroutine[Any, Any, Result]) -> Result:
         """Run it to its end, or close it."""
-        with contextlib.closing(work):
+        try:
             return self._runner.run(work)
+        finally:
+            if not any(task.get_coro() is work for task in asyncio.all_tasks(self.loop)):
+                work.close()

@@ -2,6 +2,8 @@
 
 import asyncio
 import inspect
+from collections.abc import Coroutine
+from typing import Any
 
 import pytest
 
@@ -32,3 +34,20 @@ def test_interrupted_before_it_begins(monkeypatch: pytest.MonkeyPatch) -> None:
         runner.run(work)
 
     assert inspect.CORO_CLOSED == inspect.getcoroutinestate(work)
+
+
+def test_interrupted_once_it_is_a_task(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> None:
+    """What is a task already is cancelled, and nothing is complained of: neither of the work nor of its end."""
+
+    def interrupted(self: asyncio.Runner, work: Coroutine[Any, Any, object]) -> None:
+        monkeypatch.undo()
+        tasks.append(self.get_loop().create_task(work))
+        raise KeyboardInterrupt
+
+    tasks: list[asyncio.Task[object]] = []
+    monkeypatch.setattr(asyncio.Runner, "run", interrupted)
+    with ReadyRunner() as runner, pytest.raises(KeyboardInterrupt):
+        runner.run(own_loop())
+
+    assert tasks[0].cancelled()
+    assert [] == caplog.records
