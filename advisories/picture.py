@@ -1,7 +1,8 @@
 """Picture: what is worked out from states, plan and runways. Numbers and names only, as they leave on the bus.
 
 Where a Picture and a State have a field of one name, the picture's is the better one: reported when there is a
-report, else computed, else by rule of thumb; its source stands beside it.
+report, else computed, else by rule of thumb; its source stands beside it. What a screen shows and nothing improves
+(position, indicated airspeed) is there as told, so that whoever draws needs no states, which come far more often.
 """
 
 from dataclasses import dataclass, fields
@@ -46,6 +47,14 @@ class Picture:
     phase: Phase
     """Phase of flight."""
 
+    latitude_deg: float | None = None
+    """Where the aircraft is, as told: WGS 84, north positive."""
+    longitude_deg: float | None = None
+    """As told: WGS 84, east positive."""
+    indicated_airspeed_kt: float | None = None
+    """As told: what the instrument shows."""
+    paused: bool | None = None
+    """As told: whether the simulator stands still."""
     altitude_ft: float | None = None
     """True altitude above mean sea level. Left out when no altitude of any kind arrives."""
     altitude_source: Source | None = None

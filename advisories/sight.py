@@ -5,6 +5,7 @@ A State goes in; out come a Picture (numbers and names, published) and a Referen
 
 import math
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import Any
 
 from otherseat.advisories import airdata, geodesic
@@ -21,6 +22,17 @@ from otherseat.advisories.state import State
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.advisories.which_runway import Surface, Tracked, place_ft, surface_end, tracked_end
 
+AS_TOLD = (
+    "latitude_deg",
+    "longitude_deg",
+    "indicated_airspeed_kt",
+    "paused",
+    "groundspeed_kt",
+    "track_true_deg",
+    "vertical_speed_fpm",
+)
+"""What a picture takes over from its state."""
+_READ_AS_TOLD = attrgetter(*AS_TOLD)
 TRACKED_WITHIN_NM = 12.0
 NEAR_AGAIN_S = 1.0
 """How old the list of near runways may be."""
@@ -85,9 +97,7 @@ class Sight:
             time_s=state.time_s,
             aircraft=state.aircraft,
             phase=phase,
-            groundspeed_kt=state.groundspeed_kt,
-            track_true_deg=state.track_true_deg,
-            vertical_speed_fpm=state.vertical_speed_fpm,
+            **dict(zip(AS_TOLD, _READ_AS_TOLD(state), strict=True)),
             heading_true_deg=heading,
             magnetic_variation_deg=variation_deg,
             **air,

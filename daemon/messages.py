@@ -251,7 +251,7 @@ def plain_values(values: Values) -> dict[str, float | str]:
     plain = {}
     for name, value in values.items():
         own = value if type(value) in _PLAIN else plain_value(value)
-        if type(own) is str or math.isfinite(own):
+        if isinstance(own, str) or math.isfinite(own):
             plain[name] = own
     return plain
 

@@ -66,7 +66,6 @@ class Seat:
         self._picture_every_s = 1.0 / pictures_per_s
         self._picture_s: float | None = None
         self._picture: Picture | None = None
-        self._state: State | None = None
         self._greeted = False
         self._faulty: set[str] = set()
         self._muddle = Muddle()
@@ -89,7 +88,7 @@ class Seat:
             self.received_s = self.received_s or received_s
             return None
         self.received_s, self.silent = received_s, False
-        self._picture, self._state = outcome.picture, state
+        self._picture = outcome.picture
         if not outcome.thought:
             self._pass_on(state)
             return outcome
@@ -262,7 +261,7 @@ class Seat:
         rule = f"{call.phrase}.rule"
         if not self._outlets.teach or self._picture is None or rule not in self._outlets.phrasebook.keys:
             return []
-        return [(rule, rule_values(picture=self._picture, state=self._state, values=call.values))]
+        return [(rule, rule_values(picture=self._picture, values=call.values))]
 
     def _utter(self, call: Call, *, text: str, speech: str) -> None:
         message = call_message(call, text=text, speech=speech)

@@ -13,7 +13,6 @@ from typing import Any
 from otherseat.advisories.levels import Change
 from otherseat.advisories.picture import Picture
 from otherseat.advisories.runway import RunwayEnd
-from otherseat.advisories.state import State
 from otherseat.daemon.age import Age
 from otherseat.daemon.messages import AlertMessage, CallMessage, Kind, Message, PlanMessage, StandingMessage
 from otherseat.daemon.panel.log import Log
@@ -21,14 +20,6 @@ from otherseat.daemon.panel.sheet import Anchor, choose_anchor, known_ends, shee
 from otherseat.daemon.panel.trace import Point, Trace
 from otherseat.daemon.teaching import rules
 
-SHOWN_OF_STATE = (
-    "indicated_airspeed_kt",
-    "height_agl_ft",
-    "altimeter_hpa",
-    "selected_altitude_ft",
-    "paused",
-    "time_rate",
-)
 PARTS = ("sheet", "trace", "now", "alerts", "standing", "plan", "log")
 PICTURE_NAMES = tuple(field.name for field in fields(Picture))
 
@@ -39,7 +30,6 @@ class Scene:
     def __init__(self, aircraft: str, *, clock: Callable[[], float]) -> None:
         self.aircraft = aircraft
         self._clock = clock
-        self._state: State | None = None
         self._picture: Picture | None = None
         self._age = Age()
         self._standing: StandingMessage | None = None
@@ -89,8 +79,6 @@ class Scene:
     def _changed_by(self, message: Message) -> set[str]:
         body, session = message.body, message.session
         match message.kind:
-            case Kind.STATE:
-                self._state = body
             case Kind.PICTURE:
                 return self._see(body)
             case Kind.ALERT:
@@ -115,14 +103,13 @@ class Scene:
         return changed
 
     def _follow_trace(self, picture: Picture) -> bool:
-        state = self._state
-        if state is None or state.latitude_deg is None or state.longitude_deg is None:
+        if picture.latitude_deg is None or picture.longitude_deg is None:
             return False
         return self._trace.add(
             Point(
                 time_s=picture.time_s,
-                latitude_deg=state.latitude_deg,
-                longitude_deg=state.longitude_deg,
+                latitude_deg=picture.latitude_deg,
+                longitude_deg=picture.longitude_deg,
                 altitude_ft=picture.altitude_ft,
             )
         )
@@ -177,24 +164,21 @@ class Scene:
         return maker()
 
     def _now_part(self) -> dict[str, Any] | None:
-        picture, state = self._picture, self._state
+        picture = self._picture
         if picture is None:
             return None
         now = {name: tidy(getattr(picture, name)) for name in PICTURE_NAMES if getattr(picture, name) is not None}
-        if state is not None:
-            own = {name: getattr(state, name) for name in SHOWN_OF_STATE}
-            now["state"] = {name: tidy(value) for name, value in own.items() if value is not None}
-        now["rules"] = {name: tidy(value) for name, value in rules(picture=picture, state=state).items()}
+        now["rules"] = {name: tidy(value) for name, value in rules(picture=picture).items()}
         place = self._place_ft()
         if place is not None:
             now["place_ft"] = place
         return now
 
     def _place_ft(self) -> tuple[float, float] | None:
-        state, anchor = self._state, self._anchor
-        if anchor is None or state is None or state.latitude_deg is None or state.longitude_deg is None:
+        picture, anchor = self._picture, self._anchor
+        if anchor is None or picture is None or picture.latitude_deg is None or picture.longitude_deg is None:
             return None
-        return anchor.place_ft(latitude_deg=state.latitude_deg, longitude_deg=state.longitude_deg)
+        return anchor.place_ft(latitude_deg=picture.latitude_deg, longitude_deg=picture.longitude_deg)
 
     def _sheet_part(self) -> dict[str, Any] | None:
         return None if self._anchor is None else sheet(anchor=self._anchor, ends=self._ends, plan=self._plan)

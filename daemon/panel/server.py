@@ -19,6 +19,7 @@ from otherseat.daemon.panel.hub import Hub
 from otherseat.daemon.panel.nearby import Nearby
 from otherseat.daemon.panel.orders import ORDER_BYTES, Orders
 from otherseat.daemon.panel.pairing import Pairing
+from otherseat.daemon.scene import KINDS
 from otherseat.daemon.sockets import DESK, FEED
 
 LOOK_AROUND_S = 0.25
@@ -123,8 +124,8 @@ class PanelServer:
             self._server.should_exit = True
 
     async def _listen(self, client: AsyncClient) -> None:
-        """Take in what is new as often as a page is sent a frame: woken by each of 60 states a second it did thrice."""
-        async with client.subscribe(aircraft=self._settings.aircraft, newest=True) as subscription:
+        """Take in what is new as often as a page is sent a frame; a picture has all that a page shows of a state."""
+        async with client.subscribe(*KINDS, aircraft=self._settings.aircraft, newest=True) as subscription:
             while True:
                 for message in await subscription.receive():
                     self.hub.take(message)

@@ -38,3 +38,15 @@ def test_no_path_to_an_estimate(estimated: bool, expected: str | None) -> None: 
 
     assert (expected, "ZZPS") == (picture.runway, picture.destination)
     assert (expected is None) == (picture.height_above_path_ft is None) == (reference.arrival_end is None)
+
+
+def test_what_a_screen_shows_is_taken_over_as_told() -> None:
+    """Whoever draws needs no states: position, indicated airspeed and pause are in the picture, and nothing made up."""
+    table = RunwayTable([parallels()])
+    told = {"latitude_deg": 9.5, "longitude_deg": -140.25, "indicated_airspeed_kt": 96.0, "paused": True}
+
+    picture, _ = Sight(runways=table, plan=resolve(plan=Plan(), runways=table)).look(State(time_s=1.0, **told))  # type: ignore[arg-type]  # a table of values
+    bare, _ = Sight(runways=table, plan=resolve(plan=Plan(), runways=table)).look(State(time_s=1.0))
+
+    assert told == {name: getattr(picture, name) for name in told}
+    assert {None} == {getattr(bare, name) for name in told}

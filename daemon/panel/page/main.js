@@ -31,7 +31,7 @@ function draw() {
   if (now) {
     document.body.dataset.layout = layoutOf(now);
     set("situation", situation(now, sheet));
-    set("phase", `${now.phase}${now.state?.paused ? ", paused" : ""},`);
+    set("phase", `${now.phase}${now.paused ? ", paused" : ""},`);
     set("clock", clock(now.time_s));
     set("top-caption", caption());
     alerts.tick(now);

@@ -23,11 +23,16 @@ def told(kind: Kind, body: Any, *, aircraft: str = "own", time_s: float = 0.0) -
 
 
 def seen(hub: Hub, *, time_s: float = 0.0, aircraft: str = "own", above_ft: float = 200.0) -> None:
-    """Have the hub take a state and its picture on a final."""
+    """Have the hub take a picture on a final."""
     state = next(iter(final(end=TABLE.end("ZZBB/09L"), distance_nm=4.0, from_s=time_s, seconds=0.0)))
-    hub.take(told(Kind.STATE, state, aircraft=aircraft, time_s=time_s))
     picture = Picture(
-        time_s=time_s, aircraft=aircraft, phase=Phase.FINAL, runway="ZZBB/09L", height_above_path_ft=above_ft
+        time_s=time_s,
+        aircraft=aircraft,
+        phase=Phase.FINAL,
+        latitude_deg=state.latitude_deg,
+        longitude_deg=state.longitude_deg,
+        runway="ZZBB/09L",
+        height_above_path_ft=above_ft,
     )
     hub.take(told(Kind.PICTURE, picture, aircraft=aircraft, time_s=time_s))
 
