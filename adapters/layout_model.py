@@ -22,7 +22,7 @@ from otherseat.adapters.nearest import nearest
 from otherseat.adapters.parts import TARGETS
 from otherseat.adapters.units_table import UNITS, choices, house_unit, line
 
-STRICT = ConfigDict(frozen=True, extra="forbid")
+STRICT = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 Kind = Literal["text", "pairs", "json", "msgpack", "binary", "records"]
 ByteOrder = Literal["little", "big"]

@@ -26,7 +26,7 @@ VOCABULARY = STATE_FIELDS | PICTURE_FIELDS | REFERENCE_FIELDS
 class Params(BaseModel):
     """Base of an advisory's thresholds: frozen, bounded, an unknown key is an error."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Looker(Protocol):

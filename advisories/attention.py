@@ -29,7 +29,7 @@ BETTER = 0.9
 class Policy(BaseModel):
     """How one alert is treated."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     hold_s: float = Field(default=2.0, ge=0, le=120)
     rise_s: float | None = Field(default=None, ge=0, le=120)
@@ -51,7 +51,7 @@ class Policy(BaseModel):
 class Repeats(BaseModel):
     """Seconds between repeats, by level; None for never."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     warning_s: float | None = Field(default=5.0, gt=0)
     caution_s: float | None = Field(default=20.0, gt=0)
@@ -65,7 +65,7 @@ class Repeats(BaseModel):
 class AttentionSettings(BaseModel):
     """The whole policy."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     repeats: Repeats = Repeats()
     advice_expires_s: float = Field(default=8.0, gt=0)

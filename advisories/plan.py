@@ -23,7 +23,7 @@ Altitude = Annotated[float, Field(ge=-2_000, le=60_000)]
 class Model(BaseModel):
     """Frozen, and an unknown key is an error."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 class Fix(Model):

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 class AircraftProfile(BaseModel):
     """One kind of aircraft."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
     name: str = Field(min_length=1, max_length=60)
     """As people read it."""

@@ -50,7 +50,7 @@ BY_LEVEL = {
 class Band(BaseModel):
     """A stretch of flight in which only serious things are said."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     phases: frozenset[Phase]
     below_ft: float | None = Field(default=None, gt=0)
@@ -63,7 +63,7 @@ class Band(BaseModel):
 class SpeakingSettings(BaseModel):
     """How much is said, and when not."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     verbosity: Verbosity = Verbosity.NORMAL
     calls_per_minute: int = Field(default=8, ge=1, le=60)

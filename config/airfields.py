@@ -53,7 +53,7 @@ Name = Annotated[str, AfterValidator(_name)]
 class Table(BaseModel):
     """Frozen, finite, and an unknown key is an error."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 class EndTable(Table):

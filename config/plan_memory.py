@@ -29,7 +29,7 @@ BACKWARDS_S = 1.0
 class Sighting(BaseModel):
     """One aircraft at one moment, by both clocks."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
     aircraft: str
     wall_s: float
@@ -40,7 +40,7 @@ class Sighting(BaseModel):
 
 
 class _Memory(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     seen: Sighting
     plan: Plan

@@ -22,7 +22,7 @@ PACKAGED = importlib.resources.files("otherseat.config")
 class Table(BaseModel):
     """Frozen, and an unknown key is an error."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class SourceSettings(Table):

@@ -50,7 +50,7 @@ NAME = TypeAdapter(ClientName)
 class Client(BaseModel):
     """One client that is let in."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     key: PublicKey
     role: Role = Role.READER

@@ -13,6 +13,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
+from functools import cache
 from operator import attrgetter
 from typing import Annotated, Any
 
@@ -94,7 +95,7 @@ class CallMessage(Call):
 class Body(BaseModel):
     """Base of the bodies that exist only on the bus: frozen; a reader ignores what it does not know."""
 
-    model_config = ConfigDict(frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, allow_inf_nan=False, defer_build=True)
 
 
 class PlanMessage(Body):
@@ -218,12 +219,17 @@ BODIES: Mapping[Kind, type] = {
     Kind.STANDING: StandingMessage,
     Kind.HEALTH: HealthMessage,
 }
-ADAPTERS: Mapping[Kind, TypeAdapter[Any]] = {kind: TypeAdapter(body) for kind, body in BODIES.items()}
 
 _PLAIN = (float, str)
 _ALERT_NAMES = tuple(field.name for field in fields(Alert))
 _CALL_NAMES = tuple(field.name for field in fields(Call))
 _READ_ALERT, _READ_CALL = attrgetter(*_ALERT_NAMES), attrgetter(*_CALL_NAMES)
+
+
+@cache
+def adapter_of(kind: Kind) -> TypeAdapter[Any]:
+    """Return what reads and describes the bodies of a kind. Made when first asked for: a daemon reads none."""
+    return TypeAdapter(BODIES[kind])
 
 
 def alert_message(alert: Alert, *, text: str, speech: str) -> AlertMessage:
@@ -312,7 +318,7 @@ def decode(topic: bytes, packed: bytes) -> Message:
         envelope = Envelope.model_validate(unpack(packed))
         if envelope.schema_version != SCHEMA:
             raise MessageError(f"schema {envelope.schema_version}, and this reads schema {SCHEMA}")
-        body = ADAPTERS[kind].validate_python(envelope.body, extra="ignore")
+        body = adapter_of(kind).validate_python(envelope.body, extra="ignore")
     except PydanticError as error:
         raise MessageError(f"{topic.decode(errors='replace')}: {summary(error)}") from error
     return Message(

@@ -11,11 +11,10 @@ from operator import attrgetter
 from typing import Any, get_args, get_type_hints
 
 import msgpack
-from pydantic import TypeAdapter
 
 from otherseat.advisories.picture import Picture
 from otherseat.advisories.state import State
-from otherseat.daemon.messages import ADAPTERS, SCHEMA, AlertMessage, Kind, plain_value
+from otherseat.daemon.messages import SCHEMA, AlertMessage, Kind, adapter_of, plain_value
 
 Writer = Callable[[Any], dict[str, Any]]
 
@@ -66,16 +65,16 @@ def _alert_writer() -> Writer:
     return write
 
 
-def _model_writer(adapter: TypeAdapter[Any]) -> Writer:
+def _model_writer(kind: Kind) -> Writer:
     def write(instance: Any) -> dict[str, Any]:
-        dumped: dict[str, Any] = adapter.dump_python(instance, exclude_none=True)
+        dumped: dict[str, Any] = adapter_of(kind).dump_python(instance, exclude_none=True)
         return dumped
 
     return write
 
 
 WRITERS: Mapping[Kind, Writer] = {
-    **{kind: _model_writer(adapter) for kind, adapter in ADAPTERS.items()},
+    **{kind: _model_writer(kind) for kind in Kind},
     Kind.STATE: _state_writer(),
     Kind.ALERT: _alert_writer(),
     Kind.PICTURE: _flat_writer(Picture),

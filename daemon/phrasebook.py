@@ -46,7 +46,7 @@ class _MissingValueError(Exception):
 
 
 class _File(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     phrases: dict[str, str] = {}
     words: Words | None = None

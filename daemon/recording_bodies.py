@@ -7,6 +7,7 @@ only a recording holds stands here, both directions side by side.
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict
+from functools import cache
 from typing import Any
 
 from pydantic import TypeAdapter
@@ -15,7 +16,7 @@ from otherseat.advisories.earth import earth_centred_m
 from otherseat.advisories.runway import Airfield, RunwayTable
 from otherseat.advisories.state import State
 from otherseat.advisories.units import M_PER_NM
-from otherseat.daemon.messages import ADAPTERS, AlertMessage, CallMessage, Kind, PlanMessage
+from otherseat.daemon.messages import AlertMessage, CallMessage, Kind, PlanMessage, adapter_of
 from otherseat.daemon.packing import WRITERS
 from otherseat.daemon.recording import Channel
 
@@ -46,20 +47,25 @@ def state_of(body: Mapping[str, Any]) -> State | None:
 
 def alert_of(body: Mapping[str, Any]) -> AlertMessage:
     """Return an alert, or raise ValueError."""
-    alert: AlertMessage = ADAPTERS[Kind.ALERT].validate_python(body, extra="ignore")
+    alert: AlertMessage = adapter_of(Kind.ALERT).validate_python(body, extra="ignore")
     return alert
 
 
 def call_of(body: Mapping[str, Any]) -> CallMessage:
     """Return a call, or raise ValueError."""
-    call: CallMessage = ADAPTERS[Kind.CALL].validate_python(body, extra="ignore")
+    call: CallMessage = adapter_of(Kind.CALL).validate_python(body, extra="ignore")
     return call
 
 
 def plan_of(body: Mapping[str, Any]) -> PlanMessage:
     """Return a plan with its aircraft and places, or raise ValueError."""
-    plan: PlanMessage = ADAPTERS[Kind.PLAN].validate_python(body, extra="ignore")
+    plan: PlanMessage = adapter_of(Kind.PLAN).validate_python(body, extra="ignore")
     return plan
+
+
+@cache
+def _airfields() -> TypeAdapter[Airfield]:
+    return TypeAdapter(Airfield)
 
 
 def airfield_of(body: Mapping[str, Any]) -> Airfield:

@@ -12,7 +12,7 @@ import click
 from pydantic import BaseModel, TypeAdapter
 
 from otherseat.daemon.field_words import described, field_words
-from otherseat.daemon.messages import ADAPTERS, BODIES, SCHEMA, Kind
+from otherseat.daemon.messages import BODIES, SCHEMA, Kind, adapter_of
 from otherseat.daemon.verbs import VERBS, Asked
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -48,7 +48,7 @@ def bus_schema() -> dict[str, Any]:
 def feed_schema(kind: Kind) -> dict[str, Any]:
     """Return the schema of one kind's second frame."""
     words = field_words([BODIES[kind]])
-    body = described(_readers(ADAPTERS[kind].json_schema(mode="serialization")), words)
+    body = described(_readers(adapter_of(kind).json_schema(mode="serialization")), words)
     shared = body.pop("$defs", None)
     schema: dict[str, Any] = {
         "$schema": DIALECT,

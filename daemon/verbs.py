@@ -25,7 +25,7 @@ Words = Annotated[str, StringConstraints(min_length=1, max_length=300)]
 class Request(BaseModel):
     """Base of what is asked: an unknown key is an error, so that a slip of the pen is not taken for consent."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 class Nothing(Request):

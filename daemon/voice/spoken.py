@@ -52,7 +52,7 @@ class Sentence(NamedTuple):
 class Words(BaseModel):
     """A language's number words; the table [words] of a phrase file. A template's {} is where the number goes."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     digits: tuple[str, ...] = Field(min_length=10, max_length=10)
     digits_icao: tuple[str, ...] = Field(min_length=10, max_length=10)

@@ -41,7 +41,7 @@ class Audio:
 class Manner(BaseModel):
     """How a voice speaks."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     words_per_minute: int = Field(175, ge=80, le=400)
     pitch: int = Field(50, ge=0, le=99)

@@ -6,6 +6,7 @@ medians of processor time still mean something, the clock's do not.
 
 import importlib.metadata
 import json
+import os
 import platform
 from collections.abc import Callable, Iterator
 from dataclasses import asdict
@@ -21,7 +22,7 @@ PARTS: dict[str, Part] = {
     "chain": lambda quick: outside.chain(
         (60.0,) if quick else (60.0, 250.0, 1_000.0), starts=2 if quick else 6, rounds=2
     ),
-    "think": lambda quick: think.thoughts(5.0 if quick else 60.0),
+    "think": lambda quick: think.thoughts(1, 5.0) if quick else think.thoughts(6, 60.0),
     "share": lambda quick: outside.shares(5.0 if quick else 30.0),
     "step": lambda quick: inside.steps(1 if quick else 5),
     "flood": lambda quick: outside.flood((10_000,) if quick else (1_000, 5_000, 10_000, 20_000), 2.0 if quick else 5.0),
@@ -40,6 +41,7 @@ PARTS: dict[str, Part] = {
 @click.option("--json", "json_file", type=click.Path(path_type=Path), help="Write the numbers there too.")
 def main(only: tuple[str, ...], json_file: Path | None, *, quick: bool) -> None:
     """Measure, and print what was found."""
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # forbidden to keep what it compiled, each start compiles it again
     rows = []
     for name in only or PARTS:
         for row in PARTS[name](quick):

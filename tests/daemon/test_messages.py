@@ -15,12 +15,12 @@ from otherseat.advisories.levels import Alert, Call, Change, Level
 from otherseat.advisories.picture import PICTURE_FIELDS, Phase, Picture
 from otherseat.advisories.state import STATE_FIELDS, State, within_bounds
 from otherseat.daemon.messages import (
-    ADAPTERS,
     SCHEMA,
     AlertMessage,
     CallMessage,
     Kind,
     MessageError,
+    adapter_of,
     alert_message,
     decode,
     level_of,
@@ -90,8 +90,8 @@ def _add(value: object) -> None:
 
 def test_no_second_list_of_fields() -> None:
     """State and picture travel under exactly the names that the engine gave their fields."""
-    assert STATE_FIELDS | {"computed"} == set(ADAPTERS[Kind.STATE].json_schema()["properties"])
-    assert PICTURE_FIELDS == set(ADAPTERS[Kind.PICTURE].json_schema()["properties"])
+    assert STATE_FIELDS | {"computed"} == set(adapter_of(Kind.STATE).json_schema()["properties"])
+    assert PICTURE_FIELDS == set(adapter_of(Kind.PICTURE).json_schema()["properties"])
 
 
 @pytest.mark.parametrize(("body", "message"), [(Alert, AlertMessage), (Call, CallMessage)])
