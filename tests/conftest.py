@@ -1,10 +1,14 @@
 """What holds for every test."""
 
+import os
 from collections.abc import Iterator
 
 import pytest
 import structlog
 from hypothesis import settings
+
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+# a daemon is started as a user would: where python may keep nothing, each start compiles every module again
 
 settings.register_profile("house", deadline=None, derandomize=True)
 settings.load_profile("house")
