@@ -146,11 +146,13 @@ class Seat:
 
     def set_verbosity(self, verbosity: Verbosity) -> None:
         """Change how much is said."""
+        self.told_s = -math.inf  # who looks right after the order sees it carried out
         self.engine.attention.speaking.verbosity = verbosity
         self._note("verbosity", verbosity=verbosity.value)
 
     def switch(self, advisory: str, *, on: bool) -> bool:
         """Switch a check on or off; False when there is none of that name."""
+        self.told_s = -math.inf
         self._note("switch", advisory=advisory, on=on)
         return self.engine.switch(advisory, on=on)
 

@@ -1,11 +1,19 @@
-"""`otherseat status`: how the running daemon is, asked at its desk."""
+"""`otherseat status`: how the running daemon is, asked at its desk.
+
+Its health tells of the daemon, its standing messages of each aircraft; both are in a snapshot.
+"""
+
+from collections.abc import Iterable, Iterator
 
 import click
 
 from otherseat.adapters.adapter import Reason
 from otherseat.daemon.asking import asked_desk
-from otherseat.daemon.messages import HealthMessage, SourceHealth
+from otherseat.daemon.check_words import sorted_out
+from otherseat.daemon.messages import HealthMessage, Kind, SourceHealth, StandingMessage, decode
 from otherseat.daemon.sockets import DESK
+from otherseat.daemon.tune import MEANING
+from otherseat.daemon.verbs import SnapshotReply
 
 SEVERAL = 5
 UNREADABLE = frozenset({Reason.LENGTH, Reason.FOREIGN, Reason.ENCODING, Reason.CHECKSUM, Reason.SYNTAX, Reason.RANGE})
@@ -15,13 +23,31 @@ UNREADABLE = frozenset({Reason.LENGTH, Reason.FOREIGN, Reason.ENCODING, Reason.C
 @click.command(epilog="Example: otherseat status --desk tcp://127.0.0.1:47802")
 @click.option("--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the desk stands.")
 def status(desk: str) -> None:
-    """How the running daemon is: what it receives, whom it speaks for, what is switched off.
+    """How the running daemon is: what it receives, whom it speaks for, how much is said, what is switched off.
 
     Exit code 1 when no daemon answers.
     """
     health: HealthMessage = asked_desk(desk, "status")
-    for line in report(health):
+    snapshot: SnapshotReply = asked_desk(desk, "snapshot")
+    for line in [*report(health), *tuned(standing_of(snapshot))]:
         click.echo(line)
+
+
+def standing_of(snapshot: SnapshotReply) -> list[StandingMessage]:
+    """Return how things stand with each aircraft, by name."""
+    told = [
+        decode(topic.encode(), packed).body
+        for topic, packed in snapshot.frames
+        if topic.startswith(f"{Kind.STANDING.value}.")
+    ]
+    return sorted(told, key=lambda standing: standing.aircraft)
+
+
+def tuned(standings: Iterable[StandingMessage]) -> Iterator[str]:
+    """Yield for each aircraft how much is said, and which checks are off."""
+    for standing in standings:
+        yield f"{standing.aircraft}: {standing.verbosity.value} ({MEANING[standing.verbosity.value]})"
+        yield from (f"  off: {name}, {why}" for name, why in sorted_out(standing.live).off.items())
 
 
 def deaf(source: SourceHealth) -> str:

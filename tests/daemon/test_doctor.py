@@ -14,6 +14,7 @@ from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.doctor import _voice
 from otherseat.daemon.messages import SourceHealth
 from otherseat.daemon.status import SEVERAL, deaf
+from otherseat.daemon.tune import MEANING
 from tests.daemon.crowd import LAYOUT
 from tests.daemon.test_fly import LABELS, row
 from tests.faults.rig import row as crowd_row
@@ -46,6 +47,21 @@ def test_status_of_a_daemon() -> None:
     assert 0 == ended.returncode
     assert f"{daemon.udp[0]}:{daemon.udp[1]}: 0 datagrams" in ended.stdout
     assert "aircraft: none yet" in ended.stdout
+
+
+def test_status_tells_how_much_is_said() -> None:
+    """For each aircraft it tells the verbosity in force and the checks that an order switched off."""
+    with running() as daemon, daemon.client() as client:
+        daemon.send([LABELS, row(10.0)])
+        while not client.ask("status").aircraft:
+            pass
+        before = otherseat("status", "--desk", daemon.desk).stdout
+        otherseat("tune", "--say", "quiet", "--off", "altitude", "--desk", daemon.desk)
+        after = otherseat("status", "--desk", daemon.desk).stdout
+
+    assert f"own: normal ({MEANING['normal']})" in before
+    assert "off: " not in before
+    assert f"own: quiet ({MEANING['quiet']})\n  off: altitude, switched off" in after
 
 
 def nobodys_bus(tmp_path: Path) -> str:

@@ -1,6 +1,6 @@
 """A seat: what it hands to bus, voice, logbook and hook, and the rule of thumb in teach mode."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -70,6 +70,20 @@ def test_the_first_words_are_the_caution(feed: Feed) -> None:
 
     assert ear.heard[0].startswith("call: Simulation and training only.")
     assert 1 == sum("Simulation and training" in line for line in ear.heard)
+
+
+@pytest.mark.parametrize(
+    "order",
+    [lambda seat: seat.set_verbosity(Verbosity.QUIET), lambda seat: seat.switch("altitude", on=False)],
+    ids=["verbosity", "switch"],
+)
+def test_an_order_is_told_soon(feed: Feed, order: Callable[[Seat], object]) -> None:
+    """How things stand is due again as soon as an order changed it, and not when the second is over."""
+    seat = make_seat(feed, Ear())
+    seat.told_s = 12.0
+    order(seat)
+
+    assert seat.told_s < 0.0
 
 
 def test_what_stands_has_the_numbers_of_now(feed: Feed) -> None:
