@@ -8,24 +8,19 @@ from rich.table import Table
 from rich.text import Text
 
 from otherseat.advisories.levels import Level
+from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.demo_log import DemoLog, FlownScene, Kept
 from otherseat.daemon.messages import AlertMessage, CallMessage
 
 STYLES = {Level.WARNING: "bold red", Level.CAUTION: "yellow", Level.ADVICE: "bold", Level.CALL: ""}
 """Red for warning and amber for caution, as the regulation has them; nothing else has a colour."""
-INDENT = 7
+INDENT = 9
 """Columns of a time, under which nothing else stands."""
-
-
-def clock(time_s: float) -> str:
-    """Return minutes and seconds."""
-    minutes, seconds = divmod(int(time_s), 60)
-    return f"{minutes:2d}:{seconds:02d}"
 
 
 def print_scene(console: Console, scene: FlownScene) -> None:
     """Say that the aircraft has been put somewhere."""
-    console.print(f"\n{clock(scene.time_s)}  Scene {scene.number}: {scene.name}", style="bold", highlight=False)
+    console.print(f"\n{clock_words(scene.time_s)}  Scene {scene.number}: {scene.name}", style="bold", highlight=False)
     console.print(Padding(Text(scene.told, style="dim"), (0, 0, 0, INDENT)))
 
 
@@ -35,7 +30,7 @@ def print_call(console: Console, call: CallMessage) -> None:
     line.add_column(no_wrap=True)
     line.add_column(no_wrap=True)
     line.add_column()
-    line.add_row(clock(call.time_s), _level(call.level), call.text)
+    line.add_row(clock_words(call.time_s), _level(call.level), call.text)
     console.print(line)
 
 
@@ -47,7 +42,7 @@ def print_tables(console: Console, log: DemoLog, *, kept: Sequence[Kept], unprom
     console.print(_promises(kept))
     for alert in unpromised:
         console.print(
-            f"Not expected: {alert.alert} ({alert.level.word}) at {clock(alert.time_s).strip()}", style="bold red"
+            f"Not expected: {alert.alert} ({alert.level.word}) at {clock_words(alert.time_s)}", style="bold red"
         )
     if log.lost:
         console.print(f"{log.lost} of {log.datagrams} datagrams were lost on the way", style="bold red")
@@ -67,7 +62,7 @@ def _said(log: DemoLog, *, title: str = "Everything said") -> Table:
     table.add_column("words")
     for call in log.calls:
         scene = log.scene_at(call.time_s)
-        table.add_row(clock(call.time_s), scene.name if scene else "", _level(call.level), call.text)
+        table.add_row(clock_words(call.time_s), scene.name if scene else "", _level(call.level), call.text)
     return table
 
 

@@ -22,6 +22,7 @@ from otherseat.advisories.state import OWN
 from otherseat.config.errors import ConfigError
 from otherseat.config.profiles import USUAL_PROFILE
 from otherseat.config.settings import Settings, read_settings
+from otherseat.daemon.clock_words import CLOCK_WIDTH, clock_words
 from otherseat.daemon.hanging import SAID_AT, HungLines
 from otherseat.daemon.lines import Lines
 from otherseat.daemon.log import set_up_log
@@ -246,6 +247,5 @@ class Printer:
 
     def said(self, call: Call, text: str) -> None:
         """Print one call."""
-        minutes, seconds = divmod(int(call.time_s), 60)
         level = "" if call.level is Level.CALL else f"{call.level.word}: "
-        click.echo(f"{minutes:4d}:{seconds:02d}  {level}{text}", file=self._stream)
+        click.echo(f"{clock_words(call.time_s):>{CLOCK_WIDTH}}  {level}{text}", file=self._stream)

@@ -10,7 +10,9 @@ from typing import TextIO, cast
 
 import click
 
-SAID_AT = 9
+from otherseat.daemon.clock_words import CLOCK_WIDTH
+
+SAID_AT = CLOCK_WIDTH + 2
 """Where the words begin in a line of what was said, behind its time."""
 NARROWEST = 20
 """Columns; where there is less room than that beside the indent, the window itself breaks the line."""

@@ -17,6 +17,7 @@ from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.answers import how_far_beside
 from otherseat.daemon.check_words import sorted_out
+from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import PlanMessage
 from otherseat.daemon.scene import OLD_S, Scene, Seat
@@ -81,7 +82,7 @@ def _bound(
         4: _chapter(4, "Destination", _destination(seat), old, tight=tight),
         5: _chapter(5, "The aircraft", _aircraft(seat.picture), old, tight=tight),
         6: _chapter(
-            6, "Said last", [(_clock(call.time_s), _said(call.level, call.text)) for call in calls], tight=tight
+            6, "Said last", [(clock_words(call.time_s), _said(call.level, call.text)) for call in calls], tight=tight
         ),
         7: _chapter(7, "What is watched", _watched(scene, seat, now_s), tight=tight),
     }
@@ -311,12 +312,6 @@ def _by(source: Source | None) -> str:
 
 def _said(level: Level, text: str) -> Text:
     return Text.assemble(level_word(level), "  ", text) if level is not Level.CALL else Text(text)
-
-
-def _clock(time_s: float) -> str:
-    minutes, seconds = divmod(int(time_s), 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours % 24}:{minutes:02d}:{seconds:02d}"
 
 
 def _watched(scene: Scene, seat: Seat, now_s: float) -> Iterator[Row]:

@@ -11,9 +11,10 @@ from matplotlib.figure import Figure
 
 from otherseat.daemon.brief.sketch import ACCENT, FAINT, INK
 from otherseat.daemon.brief.web import svg_of
+from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.debrief import charts
 from otherseat.daemon.debrief.report import Report
-from otherseat.daemon.debrief.tables import Table, clock, figures, tables
+from otherseat.daemon.debrief.tables import Table, figures, tables
 
 TEMPLATES = Environment(
     loader=PackageLoader("otherseat.daemon.debrief", "."),
@@ -40,7 +41,7 @@ def to_html(report: Report, *, caution: str) -> str:
         figures=figures(report),
         tables=tables(report),
         drawings=drawings,
-        calls=[(clock(call.time_s), call.level.word, call.text) for call in report.flown.calls],
+        calls=[(clock_words(call.time_s), call.level.word, call.text) for call in report.flown.calls],
         caution=caution,
     )
 

@@ -4,6 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from otherseat.advisories.levels import Level
+from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.debrief.gates import Verdict
 from otherseat.daemon.debrief.reactions import Reaction
 from otherseat.daemon.debrief.report import Report
@@ -37,7 +38,7 @@ def figures(report: Report) -> list[tuple[str, str]]:
     found = [
         ("from", flown.plan.plan.departure or "-"),
         ("planned to", flown.plan.plan.destination or "-"),
-        ("in the air", clock(report.airborne_s)),
+        ("in the air", duration(report.airborne_s)),
         ("landings", str(report.landings)),
         ("alerts", alert_words(report)),
         *([("said", said_words(report))] if flown.calls else []),
@@ -84,7 +85,7 @@ def counted(count: int, word: str) -> str:
 def alert_lines(report: Report) -> list[str]:
     """Return each alert in one line: when, how serious, what, and how long until it was mended."""
     return [
-        f"{clock(one.raised_s)}  {level_words(one)}: {one.text}  "
+        f"{clock_words(one.raised_s)}  {level_words(one)}: {one.text}  "
         + ("never mended" if one.mended_s is None else f"mended after {one.mended_s:.0f} s")
         for one in report.reactions
     ]
@@ -96,7 +97,7 @@ def level_words(reaction: Reaction) -> str:
     return f"{reaction.first_level}, rose to {reaction.level}" if rose else reaction.level
 
 
-def clock(seconds: float) -> str:
+def duration(seconds: float) -> str:
     """Return minutes and seconds."""
     whole_s = round(seconds)
     sign = "-" if whole_s < 0 else ""
@@ -127,7 +128,7 @@ def _alert(number: int, reaction: Reaction, *, said: int) -> tuple[str, ...]:
     began = _seconds(reaction.began_s) if reaction.has_sign else "no sign"
     return (
         str(number),
-        clock(reaction.raised_s),
+        clock_words(reaction.raised_s),
         level_words(reaction),
         reaction.text,
         str(said),

@@ -7,7 +7,7 @@ from rich.console import Console
 
 from otherseat.advisories.levels import Change, Level
 from otherseat.daemon.demo_log import DemoLog
-from otherseat.daemon.demo_report import clock, print_call, print_cut_short, print_tables
+from otherseat.daemon.demo_report import print_call, print_cut_short, print_tables
 from tests.daemon.samples import call
 from tests.daemon.test_demo_log import MISTAKE, alert, log_of
 
@@ -31,7 +31,7 @@ def test_tables() -> None:
     assert "yes" in good
     assert "Not expected" not in good
     assert "never" in bad
-    assert "Not expected: glidepath-low (caution) at 1:44" in bad
+    assert "Not expected: glidepath-low (caution) at 0:01:44" in bad
 
 
 def test_each_level_has_its_own_time() -> None:
@@ -58,11 +58,6 @@ def test_nothing_is_torn_in_eighty_columns() -> None:
     lines = [*console.file.getvalue().splitlines(), *printed(log, width=80).splitlines()]
 
     assert max(map(len, lines)) <= 80
-    assert lines[0].startswith("10:40  caution  destination")
-    assert lines[1].startswith(" " * 16 + "destination")
+    assert lines[0].startswith("0:10:40  caution  destination")
+    assert lines[1].startswith(" " * 18 + "destination")
     assert 36 == " ".join(lines).split().count("destination")
-
-
-def test_clock() -> None:
-    """Minutes and seconds, as on a stop watch."""
-    assert ["0:00", "1:05", "12:59"] == [clock(time_s).strip() for time_s in (0.0, 65.2, 779.9)]

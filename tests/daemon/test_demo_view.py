@@ -94,5 +94,5 @@ def test_lines() -> None:
     file = io.StringIO()
     Lines(Console(file=file, width=100)).scene(SCENE)
 
-    assert "0:31  Scene 2: Departure" in file.getvalue()
+    assert "0:00:31  Scene 2: Departure" in file.getvalue()
     assert "Takes off." in file.getvalue()

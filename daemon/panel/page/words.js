@@ -35,8 +35,9 @@ export function duration(seconds) {
   return `${Math.floor(s / 3600)} h ${String(Math.floor((s % 3600) / 60)).padStart(2, "0")} min`;
 }
 
+// A moment as in clock_words.py: never rounded up, hours from 0 to 23.
 export function clock(seconds) {
-  const s = Math.max(0, Math.floor(seconds));
+  const s = ((Math.floor(seconds) % 86400) + 86400) % 86400;
   const two = (value) => String(value).padStart(2, "0");
   return `${Math.floor(s / 3600)}:${two(Math.floor((s % 3600) / 60))}:${two(s % 60)}`;
 }

@@ -112,7 +112,7 @@ def test_counts_and_levels(tmp_path: Path) -> None:
     high, wrong = alert_lines(report)
 
     assert ("alerts", "2: 1 warning, 1 caution") in figures(report)
-    assert high.startswith("0:20  advice, rose to warning: ")
+    assert high.startswith("0:00:20  advice, rose to warning: ")
     assert high.endswith("mended after 21 s")
     assert wrong.endswith("never mended")
 

@@ -7,6 +7,7 @@ import pytest
 
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.client import Client
+from otherseat.daemon.clock_words import clock_words
 from tests.daemon.panel.pilot import Scene, cruise, flying, high, lined_up_wrong, mended, past
 from tests.daemon.panel.rig import Daemon, Served, daemon, served
 from tests.scripted import final, straight
@@ -88,7 +89,7 @@ def test_the_side_view_is_true(
     )
     with Client(feed=source.feed, desk=source.desk) as client, flying(source, states, states_per_s=60.0):
         page.wait_for_function(
-            "(t) => document.getElementById('clock').textContent === t", arg=_clock(states[-1].time_s)
+            "(t) => document.getElementById('clock').textContent === t", arg=clock_words(states[-1].time_s)
         )
         page.wait_for_selector("body[data-layout=approach]")
         page.wait_for_timeout(400)
@@ -106,7 +107,7 @@ def test_the_view_from_above_is_true(source: Daemon, panel: Served, open_page: O
     end = source.table.end("ZZBB/09L")
     states = final(end=end, distance_nm=4.0, offset_ft=offset_ft, seconds=15.0)
     with flying(source, states, states_per_s=60.0):
-        page.wait_for_function("(t) => document.getElementById('clock').textContent === t", arg=_clock(15.0))
+        page.wait_for_function("(t) => document.getElementById('clock').textContent === t", arg=clock_words(15.0))
         page.wait_for_selector("body[data-layout=approach]")
         page.wait_for_timeout(400)
         drawn = page.evaluate(READ_TOP)
@@ -218,6 +219,9 @@ STRONG_REDS = """() => {
 }"""
 
 
-def _clock(seconds: float) -> str:
-    whole = int(seconds)
-    return f"{whole // 3600}:{whole % 3600 // 60:02d}:{whole % 60:02d}"
+@pytest.mark.parametrize("time_s", [0.0, 59.99, 640.5, 3_599.999, 86_399.5, 86_400.0, 1_782_903_661.7, -0.5])
+def test_the_page_s_clock_is_everybody_s(panel: Served, open_page: Open, time_s: float) -> None:
+    """A moment reads on the page as it does in the terminal and in the debrief."""
+    said = open_page(panel.home).evaluate("(t) => import('/words.js').then((words) => words.clock(t))", time_s)
+
+    assert clock_words(time_s) == said
