@@ -7,7 +7,9 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from otherseat.daemon.page import age, level_word, safety
+from otherseat.advisories.picture import Picture
+from otherseat.daemon.answers import how_far_beside
+from otherseat.daemon.page import ON_GROUND, age, level_word, safety
 from otherseat.daemon.scene import OLD_S, Scene, Seat, seriousness
 from otherseat.daemon.status import deaf
 
@@ -69,16 +71,22 @@ def waiting_daemons(scene: Scene) -> list[str]:
 
 def _cells(scene: Scene, seat: Seat, now_s: float) -> tuple[RenderableType, ...]:
     picture = seat.picture
-    off_ft = None if picture is None else picture.height_above_path_ft
     return (
         scene.name_of(seat.session),
         seat.aircraft,
         _worst(scene, seat, now_s),
         "" if picture is None else picture.phase.value,
         "" if picture is None else picture.runway or "",
-        "" if off_ft is None else f"{off_ft:+,.0f} ft",
+        _path(picture),
         _heard(seat, now_s),
     )
+
+
+def _path(picture: Picture | None) -> str:
+    """Return the height above the path, or that the aircraft is nowhere near it."""
+    if picture is None or picture.phase in ON_GROUND or picture.height_above_path_ft is None:
+        return ""
+    return f"{picture.height_above_path_ft:+,.0f} ft" if how_far_beside(picture) is None else "beside"
 
 
 def _worst(scene: Scene, seat: Seat, now_s: float) -> Text:

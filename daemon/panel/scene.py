@@ -14,6 +14,7 @@ from otherseat.advisories.levels import Change
 from otherseat.advisories.picture import Picture
 from otherseat.advisories.runway import RunwayEnd
 from otherseat.daemon.age import Age
+from otherseat.daemon.answers import how_far_beside
 from otherseat.daemon.messages import AlertMessage, CallMessage, Kind, Message, PlanMessage, StandingMessage
 from otherseat.daemon.panel.log import Log
 from otherseat.daemon.panel.sheet import Anchor, choose_anchor, known_ends, sheet
@@ -169,6 +170,9 @@ class Scene:
             return None
         now = {name: tidy(getattr(picture, name)) for name in PICTURE_NAMES if getattr(picture, name) is not None}
         now["rules"] = {name: tidy(value) for name, value in rules(picture=picture).items()}
+        beside = how_far_beside(picture)
+        if beside is not None:
+            now["beside"] = beside
         place = self._place_ft()
         if place is not None:
             now["place_ft"] = place

@@ -1,15 +1,17 @@
 """The board of every aircraft."""
 
+import dataclasses
 from typing import Any
 
 import pytest
 
 from otherseat.advisories.levels import Level
+from otherseat.advisories.picture import Phase
 from otherseat.daemon.board import board, missing, ranked
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import Kind, SourceHealth
 from otherseat.daemon.scene import Scene
-from tests.daemon.samples import alert
+from tests.daemon.samples import BODIES, alert
 from tests.daemon.test_page import text_of
 from tests.daemon.test_scene import NEW, health, message, scene_of
 
@@ -37,6 +39,18 @@ def test_the_board() -> None:
     assert "2 seats heard, 3 aircraft" in seen
     assert "front a2 warning High, 200 ft. Sink 650." in seen
     assert CAUTION_LINE in seen
+
+
+@pytest.mark.parametrize(
+    ("offset_ft", "phase", "told"),
+    [(0.0, Phase.FINAL, "+200 ft"), (-30_000.0, Phase.APPROACH, "beside"), (0.0, Phase.LANDED, "")],
+)
+def test_the_path_on_the_board(offset_ft: float, phase: Phase, told: str) -> None:
+    """The height above the path stands there for who is on the final approach, and for nobody else."""
+    picture = dataclasses.replace(BODIES[Kind.PICTURE], offset_ft=offset_ft, phase=phase)
+    seen = text_of(board(scene_of(message(Kind.PICTURE, picture)), now_s=0.5, lines=9), width=120)
+
+    assert f"ZZPS/07 {told} now".replace("  ", " ") in seen
 
 
 def test_who_is_missing() -> None:

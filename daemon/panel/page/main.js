@@ -60,7 +60,7 @@ function caption() {
 function describe() {
   const { now } = page;
   if (!now) return;
-  set("side-words", [abovePath(now), known(now.sink_to_hold_fpm) && `sink ${Math.round(-now.vertical_speed_fpm)}, to hold ${Math.round(now.sink_to_hold_fpm)} feet per minute`].filter(Boolean).join("; "));
+  set("side-words", [abovePath(now), layoutOf(now) === "approach" && known(now.sink_to_hold_fpm) && `sink ${Math.round(-now.vertical_speed_fpm)}, to hold ${Math.round(now.sink_to_hold_fpm)} feet per minute`].filter(Boolean).join("; "));
   set("top-words", [besideCentreline(now), now.tracked_runway && `this track leads to ${now.tracked_runway}`].filter(Boolean).join("; "));
 }
 

@@ -1,6 +1,6 @@
 // The side view: height over distance to the threshold, flying from left to right.
 import { dimension, inbound, legend, line, make, points, put, show, sized, step, write } from "./draw.js";
-import { abovePath, feet, known, miles, number } from "./words.js";
+import { abovePath, feet, isBeside, known, miles, number } from "./words.js";
 
 const FT_PER_NM = 1852 / 0.3048;
 const RANGES = [1, 2, 3, 5, 8, 12, 20, 35, 60];
@@ -24,7 +24,7 @@ export class SideView {
   }
 
   take({ now, sheet, trail }) {
-    const usable = now && sheet && known(now.distance_to_threshold_nm) && known(now.height_above_threshold_ft) && now.runway === sheet.anchor;
+    const usable = now && sheet && !isBeside(now) && known(now.distance_to_threshold_nm) && known(now.height_above_threshold_ft) && now.runway === sheet.anchor;
     this.figure.classList.toggle("empty", !usable);
     [this.now, this.sheet, this.trace] = [usable ? now : null, sheet, trail];
     if (usable) this.rescale();

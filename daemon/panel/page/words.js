@@ -48,9 +48,12 @@ export const designator = (name) => name.slice(name.indexOf("/") + 1);
 
 export const isOnPath = (now) => known(now.height_above_path_ft) && Math.abs(now.height_above_path_ft) < 25;
 
+// Far beside the final approach the height above its path says nothing: the daemon's own rule, told as `beside`.
+export const isBeside = (now) => known(now.beside);
+
 export function abovePath(now) {
   const off = now.height_above_path_ft;
-  if (!known(off)) return null;
+  if (!known(off) || isBeside(now)) return null;
   if (isOnPath(now)) return "on the path";
   return `${feet(Math.abs(off))} ${off > 0 ? "above" : "below"} the path`;
 }
@@ -69,6 +72,7 @@ const ARRIVING = new Set(["approach", "final"]);
 // Which of its three layouts the page takes.
 export function layoutOf(now) {
   if (ON_GROUND.has(now.phase)) return "ground";
+  if (isBeside(now)) return "route";
   const lined = now.phase === "descent" && known(now.path_height_ft) && Math.abs(now.offset_ft) < 18000 && Math.abs(now.course_difference_deg) < 60;
   return (ARRIVING.has(now.phase) || lined) && known(now.distance_to_threshold_nm) ? "approach" : "route";
 }
@@ -101,9 +105,15 @@ function onGround(now, sheet) {
 }
 
 function enRoute(now) {
-  const doing = { climb: "Climbing", descent: "Descending", "take-off": "Taking off" }[now.phase] ?? "Level";
-  if (!now.destination) return `${doing}. No destination is known.`;
+  const doing = { climb: "Climbing", descent: "Descending", "take-off": "Taking off" }[now.phase] ?? (ARRIVING.has(now.phase) ? byRate(now) : "Level");
+  const beside = isBeside(now) && known(now.height_above_path_ft) ? ` Not on the final approach of ${runway(now.runway)}, but ${now.beside} of it.` : "";
+  if (!now.destination) return `${doing}. ${beside.trim() || "No destination is known."}`;
   if (known(now.past_destination_nm) && now.closing_speed_kt < 0)
-    return `${doing}. ${now.destination} is behind, ${miles(now.distance_to_destination_nm)} away.`;
-  return `${doing}. ${now.destination} is ${miles(now.distance_to_destination_nm)} away, bearing ${heading(now.bearing_to_destination_deg, now)}.`;
+    return `${doing}. ${now.destination} is behind, ${miles(now.distance_to_destination_nm)} away.${beside}`;
+  return `${doing}. ${now.destination} is ${miles(now.distance_to_destination_nm)} away, bearing ${heading(now.bearing_to_destination_deg, now)}.${beside}`;
+}
+
+function byRate(now) {
+  if (!(Math.abs(now.vertical_speed_fpm) >= 50)) return "Level";
+  return now.vertical_speed_fpm < 0 ? "Descending" : "Climbing";
 }

@@ -8,7 +8,7 @@ import pytest
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.client import Client
 from otherseat.daemon.clock_words import clock_words
-from tests.daemon.panel.pilot import Scene, cruise, flying, high, lined_up_wrong, mended, past
+from tests.daemon.panel.pilot import Scene, beside, cruise, flying, high, lined_up_wrong, mended, past
 from tests.daemon.panel.rig import Daemon, Served, daemon, served
 from tests.scripted import final, straight
 
@@ -171,6 +171,24 @@ def test_what_is_blind_says_what_it_waits_for(source: Daemon, panel: Served, ope
         page.wait_for_selector("#live .is-blind")
 
     assert "waits for" in page.inner_text("#live .is-blind >> nth=0")
+
+
+def test_far_beside_there_is_no_path(source: Daemon, panel: Served, open_page: Open) -> None:
+    """Miles beside the centreline neither page nor overlay tells a height above the path; both do on the final."""
+    page, overlay = open_page(panel.home), open_page(f"{panel.home}/overlay")
+    with flying(source, high(source.table)):
+        page.wait_for_selector("#side", state="visible")
+        overlay.wait_for_function("() => document.getElementById('path').textContent.includes('above the path')")
+    with flying(source, beside(source.table)):
+        page.wait_for_function(
+            "() => document.getElementById('situation').textContent"
+            ".endsWith('Not on the final approach of ZZBB 09L, but 4.1 NM right of it.')"
+        )
+        overlay.wait_for_function("() => !document.getElementById('path').textContent.includes('the path')")
+        told = page.inner_text("#numbers"), page.is_visible("#side"), page.is_visible("figure.sink")
+
+    assert "path" not in told[0]
+    assert told[1:] == (False, False)
 
 
 @pytest.mark.parametrize("scene", [high, cruise, lined_up_wrong])
