@@ -39,8 +39,8 @@ def mended(table: RunwayTable) -> Iterator[State]:
 
 
 def beside(table: RunwayTable) -> Iterator[State]:
-    """Come down along the final of 09L, 25,000 ft (4.1 NM) right of it."""
-    return final(end=table.end("ZZBB/09L"), distance_nm=5.0, offset_ft=25_000.0, seconds=90.0, **AIR)
+    """Come down along the final of 09L, 15,000 ft (2.5 NM) right of it."""
+    return final(end=table.end("ZZBB/09L"), distance_nm=2.5, offset_ft=15_000.0, seconds=40.0, **AIR)
 
 
 def cruise(table: RunwayTable) -> Iterator[State]:

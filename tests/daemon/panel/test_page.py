@@ -182,7 +182,7 @@ def test_far_beside_there_is_no_path(source: Daemon, panel: Served, open_page: O
     with flying(source, beside(source.table)):
         page.wait_for_function(
             "() => document.getElementById('situation').textContent"
-            ".endsWith('Not on the final approach of ZZBB 09L, but 4.1 NM right of it.')"
+            ".endsWith('Not on the final approach of ZZBB 09L, but 2.5 NM right of it.')"
         )
         overlay.wait_for_function("() => !document.getElementById('path').textContent.includes('the path')")
         told = page.inner_text("#numbers"), page.is_visible("#side"), page.is_visible("figure.sink")
