@@ -110,8 +110,8 @@ class _Client:
         """Close every socket."""
         self._connection.close()
 
-    def _follow(self, kinds: tuple[Kind | str, ...], aircraft: str | None, *, newest: bool) -> Following:
-        return Following(self._connection, Follower(kinds, aircraft=aircraft), newest=newest)
+    def _follow(self, kinds: tuple[Kind | str, ...], aircraft: str | None, *, newest: bool, past: bool) -> Following:
+        return Following(self._connection, Follower(kinds, aircraft=aircraft, past=past), newest=newest)
 
 
 def _keys_of_environment() -> Keys | None:
@@ -132,9 +132,14 @@ class Client(_Client):
         """Return the desk's reply to a verb and its fields, or raise AskError."""
         return run(self._asker.ask(verb, fields, timeout_s=timeout_s))
 
-    def subscribe(self, *kinds: Kind | str, aircraft: str | None = None, newest: bool = False) -> Subscription:
-        """Subscribe to some kinds of message, or all; newest keeps only the newest state and picture of each."""
-        return Subscription(self._follow(kinds, aircraft, newest=newest))
+    def subscribe(
+        self, *kinds: Kind | str, aircraft: str | None = None, newest: bool = False, past: bool = False
+    ) -> Subscription:
+        """Subscribe to some kinds of message, or all; newest keeps only the newest state and picture of each.
+
+        past: begin with the last calls from before, marked so in the messages; a relay has none.
+        """
+        return Subscription(self._follow(kinds, aircraft, newest=newest, past=past))
 
     def listen(self, *kinds: Kind | str, aircraft: str | None = None, newest: bool = False) -> Iterator[Message]:
         """Subscribe, and give one message after the other for ever."""
@@ -163,9 +168,14 @@ class AsyncClient(_Client):
         async with self._turn:
             return await run_async(self._asker.ask(verb, fields, timeout_s=timeout_s))
 
-    def subscribe(self, *kinds: Kind | str, aircraft: str | None = None, newest: bool = False) -> AsyncSubscription:
-        """Subscribe to some kinds of message, or all; newest keeps only the newest state and picture of each."""
-        return AsyncSubscription(self._follow(kinds, aircraft, newest=newest))
+    def subscribe(
+        self, *kinds: Kind | str, aircraft: str | None = None, newest: bool = False, past: bool = False
+    ) -> AsyncSubscription:
+        """Subscribe to some kinds of message, or all; newest keeps only the newest state and picture of each.
+
+        past: begin with the last calls from before, marked so in the messages; a relay has none.
+        """
+        return AsyncSubscription(self._follow(kinds, aircraft, newest=newest, past=past))
 
     async def listen(
         self, *kinds: Kind | str, aircraft: str | None = None, newest: bool = False

@@ -341,7 +341,7 @@ class Following:
     def _joined(self, snapshot: SnapshotReply, early: list[Frame]) -> list[Message]:
         self._join_again_s = JOIN_AGAIN_S[0]
         self._join_at_s = time.monotonic() + self._join_again_s
-        messages = self._follower.take_snapshot(session=snapshot.session, frames=snapshot.frames)
+        messages = self._follower.take_snapshot(session=snapshot.session, frames=snapshot.frames, said=snapshot.said)
         return messages + self._take(early)
 
     def _take(self, frames: list[Frame]) -> list[Message]:

@@ -6,6 +6,7 @@ sees the gap in seq. The newest frame of each topic is kept for those who come l
 
 import secrets
 import time
+from collections import deque
 from typing import Any
 
 import structlog
@@ -20,6 +21,8 @@ from otherseat.daemon.verbs import SnapshotReply, SnapshotRequest
 FEED_HIGH_WATER = 2_000
 """Messages kept for one slow subscriber before it loses some: half a minute at 60 Hz."""
 SUBSCRIPTION_BYTES = 1_024
+SAID_KEPT = 10
+"""Calls of each aircraft that a snapshot brings: more than a screen has lines for, some 3 kB."""
 OPEN_AGAIN_TRIES = 100
 OPEN_AGAIN_S = 0.005
 TOPIC, BODY = int(zmq.SNDMORE | zmq.NOBLOCK), int(zmq.NOBLOCK)
@@ -48,6 +51,7 @@ class Feed:
         self._floor = 0
         """Where a new topic's sequence begins: above every sequence of an aircraft that was let go."""
         self._newest: dict[bytes, bytes] = {}
+        self._said: dict[bytes, deque[bytes]] = {}
         self._standing: dict[str, StandingMessage] = {}
         """How things stood with each aircraft when it was last told."""
         self.refused = 0
@@ -72,6 +76,8 @@ class Feed:
         if kind is Kind.ALERT:
             time.sleep(0.0)  # the thread that sends begins now, and not when all that follows is done
             self._note(body, time_s)
+        elif kind is Kind.CALL:
+            self._said.setdefault(topic, deque(maxlen=SAID_KEPT)).append(packed)
 
     def stand(self, time_s: float, standing: StandingMessage) -> None:
         """Send how things stand with one aircraft, once a second; when an alert changes the feed does by itself."""
@@ -86,6 +92,7 @@ class Feed:
             topic = self._topics.pop((kind, aircraft), None)
             if topic is not None:
                 self._newest.pop(topic, None)
+                self._said.pop(topic, None)
                 self._floor = max(self._floor, self._seqs.pop(topic, 0))
 
     def snapshot(self, request: SnapshotRequest) -> SnapshotReply:
@@ -99,6 +106,12 @@ class Feed:
                 (topic.decode(), packed)
                 for topic, packed in self._newest.items()
                 if wanted is None or topic in wanted or topic == b"health"
+            ),
+            said=tuple(
+                (topic.decode(), packed)
+                for topic, calls in self._said.items()
+                for packed in calls
+                if wanted is None or topic in wanted
             ),
         )
 

@@ -4,6 +4,7 @@ Doubles    a frame whose seq is not above the last of its session and topic is d
 Gaps       counted in `lost`; where the newest frame alone does not make up for it, `behind` asks for a snapshot
 Alerts     are put right from the standing messages: one that was missed is made up, one that no longer stands is
            cleared; such messages have seq 0
+Past       who wants it is told of the last calls from before it came, marked so; for who does not, nothing happened
 Sessions   daemons behind one relay, or one after the other, are told apart by the session in every frame
 """
 
@@ -33,9 +34,10 @@ SESSIONS = 20_000
 class Follower:
     """The memory of one subscription."""
 
-    def __init__(self, kinds: Iterable[Kind | str] = (), *, aircraft: str | None = None) -> None:
+    def __init__(self, kinds: Iterable[Kind | str] = (), *, aircraft: str | None = None, past: bool = False) -> None:
         self.wanted = frozenset(Kind(kind) for kind in kinds) or frozenset(Kind)
         self.aircraft = aircraft
+        self.past = past and Kind.CALL in self.wanted
         self._seqs: OrderedDict[str, dict[str, int]] = OrderedDict()
         self._alerts: dict[tuple[str, str], dict[str, AlertMessage]] = {}
         self.behind = True
@@ -60,9 +62,15 @@ class Follower:
             return []
         return self._put_right(message)
 
-    def take_snapshot(self, *, session: str, frames: Iterable[tuple[str, bytes]]) -> list[Message]:
+    def take_snapshot(
+        self, *, session: str, frames: Iterable[tuple[str, bytes]], said: Iterable[tuple[str, bytes]] = ()
+    ) -> list[Message]:
         """Return what a display should be told after the snapshot of the one daemon that it listens to."""
         told = self._clear_others(session)
+        for topic, packed in said if self.past else ():
+            call = self._read(topic.encode(), packed)
+            if call is not None and self._advance(call):
+                told.append(replace(call, past=True))
         for topic, packed in frames:
             message = self._read(topic.encode(), packed)
             if message is not None and self._advance(message) and message.kind not in EVENTS:

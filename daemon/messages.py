@@ -289,6 +289,8 @@ class Message:
     time_s: float
     body: Any
     """A State, Picture, AlertMessage, CallMessage, PlanMessage, StandingMessage or HealthMessage."""
+    past: bool = False
+    """A call from before the subscription, which asked for such: to be shown, and not to be said again."""
 
     @property
     def topic(self) -> str:

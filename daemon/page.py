@@ -19,7 +19,7 @@ from otherseat.daemon.answers import how_far_beside
 from otherseat.daemon.check_words import sorted_out
 from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.fly import CAUTION_LINE
-from otherseat.daemon.messages import PlanMessage
+from otherseat.daemon.messages import CallMessage, PlanMessage
 from otherseat.daemon.scene import OLD_S, Scene, Seat
 
 LEVEL_STYLE = {Level.WARNING: "bold red", Level.CAUTION: "bold #d78700", Level.ADVICE: "bold", Level.CALL: ""}
@@ -81,9 +81,7 @@ def _bound(
         3: _chapter(3, "Runway and wind", _runway(seat), old, tight=tight),
         4: _chapter(4, "Destination", _destination(seat), old, tight=tight),
         5: _chapter(5, "The aircraft", _aircraft(seat.picture), old, tight=tight),
-        6: _chapter(
-            6, "Said last", [(clock_words(call.time_s), _said(call.level, call.text)) for call in calls], tight=tight
-        ),
+        6: _chapter(6, "Said last", _calls(calls, past=scene.past), tight=tight),
         7: _chapter(7, "What is watched", _watched(scene, seat, now_s), tight=tight),
     }
     middle = [chapters[number] for number in MIDDLE if number in shown]
@@ -308,6 +306,11 @@ def _rate(picture: Picture) -> str:
 
 def _by(source: Source | None) -> str:
     return "" if source is None else f", {source.value}"
+
+
+def _calls(calls: Iterable[CallMessage], *, past: bool) -> list[Row]:
+    rows: list[Row] = [(clock_words(call.time_s), _said(call.level, call.text)) for call in calls]
+    return rows if rows or past else [("", "nothing since this screen was opened")]
 
 
 def _said(level: Level, text: str) -> Text:

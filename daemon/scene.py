@@ -69,7 +69,9 @@ class Daemon:
 class Scene:
     """All seats and daemons that were heard."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, past: bool = True) -> None:
+        self.past = past
+        """Whether it is told what was said before it was there."""
         self.seats: dict[tuple[str, str], Seat] = {}
         self.daemons: dict[str, Daemon] = {}
 

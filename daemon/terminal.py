@@ -84,9 +84,9 @@ def watch(
     with (
         usable(),
         Client(feed=feed, desk=desk, relay=relay, keys=read_keys(key, server_key)) as client,
-        client.subscribe(*KINDS, aircraft=aircraft, newest=True) as subscription,
+        client.subscribe(*KINDS, aircraft=aircraft, newest=True, past=True) as subscription,
     ):
-        watcher = Watcher(subscription, where=relay or feed, everybody=everybody)
+        watcher = Watcher(subscription, where=relay or feed, everybody=everybody, past=relay is None)
         if plain:
             print_lines(watcher)
         elif picture is not None:
@@ -118,9 +118,10 @@ class Watcher:
         *,
         where: str,
         everybody: bool = False,
+        past: bool = True,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        self.scene = Scene()
+        self.scene = Scene(past=past)
         self._subscription = subscription
         self.where = where
         self._everybody = everybody

@@ -52,6 +52,8 @@ class SnapshotReply(Body):
     """The daemon's, as in every message of the feed."""
     frames: tuple[tuple[str, bytes], ...]
     """Pairs of topic and packed map."""
+    said: tuple[tuple[str, bytes], ...] = ()
+    """Likewise the last calls of each aircraft, the oldest first: what was said before who asks was there."""
 
 
 class AircraftRequest(Request):

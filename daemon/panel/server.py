@@ -125,7 +125,7 @@ class PanelServer:
 
     async def _listen(self, client: AsyncClient) -> None:
         """Take in what is new as often as a page is sent a frame; a picture has all that a page shows of a state."""
-        async with client.subscribe(*KINDS, aircraft=self._settings.aircraft, newest=True) as subscription:
+        async with client.subscribe(*KINDS, aircraft=self._settings.aircraft, newest=True, past=True) as subscription:
             while True:
                 for message in await subscription.receive():
                     self.hub.take(message)

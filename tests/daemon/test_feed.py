@@ -8,11 +8,11 @@ import zmq
 
 from otherseat.advisories.levels import Change
 from otherseat.advisories.state import State
-from otherseat.daemon.feed import Feed
+from otherseat.daemon.feed import SAID_KEPT, Feed
 from otherseat.daemon.messages import Kind, StandingMessage, decode
 from otherseat.daemon.sockets import EndpointError
 from otherseat.daemon.verbs import SnapshotRequest
-from tests.daemon.samples import BODIES, alert
+from tests.daemon.samples import BODIES, alert, call
 
 ALL = SnapshotRequest()
 
@@ -123,6 +123,19 @@ def test_snapshot_of_one_aircraft(feed: Feed) -> None:
     frames = dict(feed.snapshot(SnapshotRequest(aircraft="a1")).frames)
 
     assert {"state.a1", "health"} == frames.keys()
+
+
+def test_snapshot_tells_what_was_said(feed: Feed) -> None:
+    """The last calls of an aircraft are in a snapshot, the oldest first, and are forgotten with it."""
+    for number in range(SAID_KEPT + 3):
+        feed.publish("call", "own", float(number), call())
+    feed.publish("call", "a2", 1.0, call(aircraft="a2"))
+
+    seqs = [decode(topic.encode(), packed).seq for topic, packed in feed.snapshot(SnapshotRequest(aircraft="own")).said]
+    assert list(range(4, SAID_KEPT + 4)) == seqs
+    assert SAID_KEPT + 1 == len(feed.snapshot(ALL).said)
+    feed.retire("own", 99.0)
+    assert ["call.a2"] == [topic for topic, _ in feed.snapshot(ALL).said]
 
 
 def test_snapshot_tells_what_stands_now(feed: Feed) -> None:

@@ -93,6 +93,21 @@ def test_alerts_stand_for_who_comes_late() -> None:
     assert [("glidepath-high.3", "raised")] == changes(told)
 
 
+@pytest.mark.parametrize(
+    ("past", "told"), [(False, [(3, False)]), (True, [(1, True), (2, True), (3, False)])], ids=["news", "past"]
+)
+def test_calls_from_before(past: bool, told: list[tuple[int, bool]]) -> None:  # noqa: FBT001 - a parameter
+    """Who wants it is told of the calls from before, marked so; nobody is told one twice, or an old one as news."""
+    follower = Follower(["call"], past=past)
+    frames = [frame(Kind.CALL, BODIES[Kind.CALL], seq=seq) for seq in (1, 2, 3)]
+
+    got = follower.take_snapshot(session=OLD, frames=snapshot(frames[1]), said=snapshot(*frames[:2]))
+    got += [message for one in frames for message in follower.take(*one)]
+
+    assert told == [(message.seq, message.past) for message in got]
+    assert 0 == follower.lost
+
+
 def test_a_lost_alert_is_made_up() -> None:
     """An alert whose message was lost is told once, from the standing message."""
     follower = Follower(["alert"])

@@ -1,6 +1,7 @@
 """`otherseat watch` over a real bus."""
 
 import dataclasses
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -50,6 +51,14 @@ def seen(watcher: Watcher, wanted: str) -> str:
         if wanted in screen:
             return screen
     raise AssertionError(f"{wanted} is not in {screen}")
+
+
+def picture_words(standing: Bench, file: Path) -> str:
+    """Have the command draw its picture, and return the words in it."""
+    options = ["--feed", standing.feed.endpoint, "--desk", standing.desk.endpoint, "--picture", str(file)]
+    result = CliRunner().invoke(watch, options)
+    assert 0 == result.exit_code, result.output
+    return " ".join(" ".join(ET.fromstring(file.read_text(encoding="utf-8")).itertext()).split())  # noqa: S314 - ours
 
 
 def test_the_page_comes_from_the_bus() -> None:
@@ -178,6 +187,24 @@ def test_a_stopped_stream_is_as_old_as_it_is() -> None:
             assert "1 min old" in seen(watcher, "bench own blind")
 
 
+def test_what_was_said_before_is_seen(tmp_path: Path) -> None:
+    """A screen that is opened late shows what was said before."""
+    with bench() as standing:
+        publish_all(standing)
+        words = picture_words(standing, tmp_path / "page.svg")
+
+    assert re.search("Said last 0:10:40 caution High, 200 ft[.] 7 What is watched", words)
+
+
+def test_behind_a_relay_nobody_knows_what_was_said_before() -> None:
+    """Where there is no desk to ask, an empty list is said to be no older than the screen."""
+    with Client(relay="tcp://127.0.0.1:9") as client, client.subscribe(*KINDS) as subscription:
+        for past, told in ((True, "Said last nothing 7"), (False, "Said last nothing since this screen was opened")):
+            watcher = Watcher(subscription, where="there", past=past)
+            watcher.scene.take(message(Kind.PICTURE, BODIES[Kind.PICTURE]), now_s=watcher.now_s)
+            assert told in text_of(watcher.screen(lines=60, width=100))
+
+
 def test_an_acknowledged_alert_is_marked() -> None:
     """What an order of another program acknowledged is marked, and stays so as its numbers go on."""
     done = dataclasses.replace(alert(1), change=Change.ACKNOWLEDGED, acknowledged=True)
@@ -199,13 +226,10 @@ def test_a_picture_of_the_page(tmp_path: Path) -> None:
     file = tmp_path / "page.svg"
     with bench() as standing:
         publish_all(standing)
-        options = ["--feed", standing.feed.endpoint, "--desk", standing.desk.endpoint, "--picture", str(file)]
-        result = CliRunner().invoke(watch, options)
+        words = picture_words(standing, file)
 
-    assert 0 == result.exit_code, result.output
     svg = file.read_text(encoding="utf-8")
-    words = " ".join(" ".join(ET.fromstring(svg).itertext()).split())  # noqa: S314 - our own file
-    assert "High, 200" in words.replace("\N{NO-BREAK SPACE}", " ")
+    assert "High, 200" in words
     assert "url(" not in svg.replace("url(#", "")
     assert "http" not in svg.replace('xmlns="http://www.w3.org/2000/svg"', "")
 

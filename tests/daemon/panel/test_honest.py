@@ -43,6 +43,16 @@ def test_a_page_that_opens_late_knows_that_the_numbers_are_old(open_page: Open) 
             late.wait_for_selector("body[data-fresh=old]")
 
 
+def test_a_page_that_opens_late_knows_what_was_said(open_page: Open) -> None:
+    """The log of a panel that was started after the flight has what was said on it."""
+    with daemon() as source:
+        source.fly(high(source.table))
+        with served(source) as late:
+            open_page(late.home).wait_for_function(
+                "() => document.getElementById('log').textContent.includes('Simulation and training only')"
+            )
+
+
 def test_a_daemon_that_restarts_is_heard_again(open_page: Open) -> None:
     """The page goes on by itself with another daemon at the same address, and shows nothing of the old one's alerts."""
     with daemon() as source:
