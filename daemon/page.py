@@ -25,6 +25,15 @@ from otherseat.daemon.scene import OLD_S, Scene, Seat
 LEVEL_STYLE = {Level.WARNING: "bold red", Level.CAUTION: "bold #d78700", Level.ADVICE: "bold", Level.CALL: ""}
 LABEL_WIDTH = 13
 WIDTH = 96
+TITLES = {
+    1: "What stands",
+    2: "The path down",
+    3: "Runway and wind",
+    4: "Destination",
+    5: "The aircraft",
+    6: "Said last",
+    7: "What is watched",
+}
 IMPORTANCE = (1, 6, 2, 3, 5, 4, 7)
 """The chapters by how soon a pilot misses them, for a window that can't hold all."""
 MIDDLE = (2, 3, 4, 5)
@@ -72,17 +81,11 @@ def _bound(
     scene: Scene, seat: Seat, *, now_s: float, width: int, shown: Sequence[int], tight: bool = False
 ) -> RenderableType:
     """Return the page with the chapters that are shown; tight: no empty lines, and little of what was said."""
-    old_s = seat.age.seconds(now_s=now_s)
-    old = None if old_s is None or old_s <= OLD_S else age(old_s)
-    calls = list(reversed(seat.calls))[: SAID_TIGHT if tight else None]
+    old = old_words(seat, now_s=now_s)
+    rows = rows_of(scene, seat, now_s=now_s, calls=SAID_TIGHT if tight else None)
     chapters = {
-        1: _chapter(1, "What stands", _standing(seat), tight=tight),
-        2: _chapter(2, "The path down", _path(seat.picture), old, tight=tight),
-        3: _chapter(3, "Runway and wind", _runway(seat), old, tight=tight),
-        4: _chapter(4, "Destination", _destination(seat), old, tight=tight),
-        5: _chapter(5, "The aircraft", _aircraft(seat.picture), old, tight=tight),
-        6: _chapter(6, "Said last", _calls(calls, past=scene.past), tight=tight),
-        7: _chapter(7, "What is watched", _watched(scene, seat, now_s), tight=tight),
+        number: _chapter(number, title, rows[number], old if number in MIDDLE else None, tight=tight)
+        for number, title in TITLES.items()
     }
     middle = [chapters[number] for number in MIDDLE if number in shown]
     left_out = [number for number in sorted(IMPORTANCE) if number not in shown]
@@ -93,6 +96,26 @@ def _bound(
         *(chapters[number] for number in (6, 7) if number in shown),
         *([Text(f"A taller window shows {_listed(left_out)} as well.", style="dim")] if left_out else []),
     )
+
+
+def old_words(seat: Seat, *, now_s: float) -> str | None:
+    """Return how old the numbers of an aircraft are; None while they are new, or there are none."""
+    old_s = seat.age.seconds(now_s=now_s)
+    return None if old_s is None or old_s <= OLD_S else age(old_s)
+
+
+def rows_of(scene: Scene, seat: Seat, *, now_s: float, calls: int | None = None) -> dict[int, list[Row]]:
+    """Return each chapter's rows, by its number in TITLES; calls: how many at most of what was said, None for all."""
+    said = list(reversed(seat.calls))[:calls]
+    return {
+        1: list(_standing(seat)),
+        2: list(_path(seat.picture)),
+        3: list(_runway(seat)),
+        4: list(_destination(seat)),
+        5: list(_aircraft(seat.picture)),
+        6: _calls(said, past=scene.past),
+        7: list(_watched(scene, seat, now_s)),
+    }
 
 
 def _listed(numbers: Sequence[int]) -> str:

@@ -1,9 +1,8 @@
 """`otherseat watch`: a screen in the terminal, fed only by the bus."""
 
 import io
-import sys
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import NoReturn
 
@@ -11,18 +10,19 @@ import click
 from rich.console import Console, RenderableType
 from rich.live import Live
 
-from otherseat.daemon.board import board, waiting_daemons
+from otherseat.daemon.board import board
 from otherseat.daemon.client import Client, Keys, Subscription
-from otherseat.daemon.fly import CAUTION_LINE
-from otherseat.daemon.hanging import say
 from otherseat.daemon.keys import KeysError
-from otherseat.daemon.messages import Kind, Message
+from otherseat.daemon.messages import Message
 from otherseat.daemon.page import page, waiting
-from otherseat.daemon.scene import KINDS, MISSING_S, Scene, seriousness
+from otherseat.daemon.plain import print_lines
+from otherseat.daemon.scene import KINDS, Scene, Seat, seriousness
 from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import usable
 
 FRAME_S = 0.25
+EVERY_S = 60.0
+"""Between the numbers in plain lines: a screen reader takes some twenty seconds to read them."""
 PICTURE_WIDTH, PICTURE_LINES = 100, 60
 
 SVG = """\
@@ -61,7 +61,15 @@ SVG = """\
 )
 @click.option("--aircraft", help="Which aircraft; left out, the one that needs looking at first.")
 @click.option("--all", "everybody", is_flag=True, help="A board of every aircraft, the most serious first.")
-@click.option("--plain", is_flag=True, help="Print a line for each thing that happens, such as for a screen reader.")
+@click.option(
+    "--plain", is_flag=True, help="Print lines for what happens and for the numbers, for a screen reader or a log."
+)
+@click.option(
+    "--every",
+    "every_s",
+    type=click.FloatRange(min=0.0),
+    help=f"Seconds between the numbers of --plain, usually {EVERY_S:.0f}; 0: when phase, runway or plan change.",
+)
 @click.option("--picture", type=click.Path(path_type=Path), help="Write the screen to this SVG file, and leave.")
 def watch(
     *,
@@ -73,6 +81,7 @@ def watch(
     aircraft: str | None,
     everybody: bool,
     plain: bool,
+    every_s: float | None,
     picture: Path | None,
 ) -> None:
     """Show what the daemon sees, on a page that says how old its data is. Ctrl-C leaves.
@@ -81,6 +90,8 @@ def watch(
     """
     if plain and picture is not None:
         raise click.UsageError("--plain prints lines and --picture draws the screen: give one of the two")
+    if every_s is not None and (not plain or everybody):
+        raise click.UsageError("--every is about the numbers that --plain tells of one aircraft")
     with (
         usable(),
         Client(feed=feed, desk=desk, relay=relay, keys=read_keys(key, server_key)) as client,
@@ -88,7 +99,7 @@ def watch(
     ):
         watcher = Watcher(subscription, where=relay or feed, everybody=everybody, past=relay is None)
         if plain:
-            print_lines(watcher)
+            print_lines(watcher, every_s=None if everybody else EVERY_S if every_s is None else every_s)
         elif picture is not None:
             watcher.run_for(seconds=2.0)
             write_svg(watcher.screen(lines=PICTURE_LINES, width=PICTURE_WIDTH), picture)
@@ -154,8 +165,12 @@ class Watcher:
             return waiting(self.where)
         if self._everybody or not self.scene.seats:
             return board(self.scene, now_s=now_s, lines=max(1, lines - 7))
-        seat = max(self.scene.seats.values(), key=lambda seat: seriousness(self.scene, seat, now_s=now_s))
-        return page(self.scene, seat, now_s=now_s, width=width, lines=lines)
+        return page(self.scene, self.first(), now_s=now_s, width=width, lines=lines)
+
+    def first(self) -> Seat:
+        """Return the aircraft that needs looking at first; there is one."""
+        now_s = self._clock()
+        return max(self.scene.seats.values(), key=lambda seat: seriousness(self.scene, seat, now_s=now_s))
 
 
 def show(watcher: Watcher) -> NoReturn:
@@ -168,73 +183,6 @@ def show(watcher: Watcher) -> NoReturn:
             if time.monotonic() - drawn_s >= FRAME_S:
                 live.update(watcher.screen(lines=console.height, width=console.width), refresh=True)
                 drawn_s = time.monotonic()
-
-
-def print_lines(watcher: Watcher) -> NoReturn:
-    """Print a line for each thing that happens until interrupted."""
-    say(CAUTION_LINE, indent=0)
-    say(f"waiting for a daemon at {watcher.where}")
-    heard = Heard()
-    while True:
-        happened = list(lines_of(watcher.step(timeout_s=1.0)))
-        for line in [*heard.lines(watcher), *happened]:
-            say(line)
-        sys.stdout.flush()
-
-
-def lines_of(messages: Iterable[Message]) -> Iterator[str]:
-    """Return a line for each alert and each call."""
-    for message in messages:
-        if message.kind is Kind.ALERT:
-            alert = message.body
-            yield f"{alert.time_s:.1f} {alert.aircraft} {alert.level.word} {alert.change.value}: {alert.text}"
-        elif message.kind is Kind.CALL:
-            yield f"{message.body.time_s:.1f} {message.body.aircraft} said: {message.body.speech}"
-
-
-class Heard:
-    """Tells when a daemon or an aircraft is heard first, when it falls silent, and when it is heard again."""
-
-    def __init__(self) -> None:
-        self._found: set[str] = set()
-        self._quiet: dict[str, str] = {}
-
-    def lines(self, watcher: Watcher) -> Iterator[str]:
-        """Return a line for each change."""
-        scene = watcher.scene
-        yield from self._newcomers(scene)
-        quiet = dict(_quiet(scene, now_s=watcher.now_s))
-        yield from (line for line in sorted(quiet) if line not in self._quiet)
-        yield from (again for line, again in sorted(self._quiet.items()) if line not in quiet)
-        self._quiet = quiet
-
-    def _newcomers(self, scene: Scene) -> Iterator[str]:
-        for session in scene.daemons:
-            names = {aircraft for owner, aircraft in scene.seats if owner == session}
-            of = {f"{session}.{name}" for name in names}
-            new = sorted(name for name in names if f"{session}.{name}" not in self._found)
-            if session not in self._found:
-                yield f"daemon {scene.name_of(session)} found, aircraft {', '.join(new) or 'none yet'}"
-            elif new:
-                yield f"aircraft {', '.join(new)} of {scene.name_of(session)} found"
-            self._found |= {session, *of}
-
-
-def _quiet(scene: Scene, *, now_s: float) -> Iterator[tuple[str, str]]:
-    """Yield what is not as it should be, and what to say once it is again."""
-    for session in scene.daemons:
-        if scene.is_missing(session, now_s=now_s):
-            name = f"daemon {scene.name_of(session)}"
-            yield f"{name} is not heard any more", f"{name} is heard again"
-    for seat in scene.seats.values():
-        name = f"{seat.aircraft} of {scene.name_of(seat.session)}"
-        old_s = seat.age.seconds(now_s=now_s) or 0.0
-        if seat.silent:
-            yield f"{name} is silent: nothing comes from the simulator", f"{name} is heard again"
-        elif old_s > MISSING_S and not scene.is_missing(seat.session, now_s=now_s):
-            yield f"{name} has nothing new: its numbers are old", f"{name} has new numbers again"
-    for line in waiting_daemons(scene):
-        yield f"waiting: {line}", f"no longer waiting: {line.partition(':')[0]}"
 
 
 def write_svg(screen: RenderableType, file: Path, *, width: int = PICTURE_WIDTH) -> None:

@@ -17,11 +17,11 @@ from otherseat.daemon.client import Client
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import Kind, StandingMessage
 from otherseat.daemon.scene import KINDS
-from otherseat.daemon.terminal import Heard, Watcher, lines_of, watch
+from otherseat.daemon.terminal import Watcher, watch
 from tests.daemon.bench import Bench, bench
 from tests.daemon.samples import BODIES, alert
 from tests.daemon.test_page import text_of
-from tests.daemon.test_scene import OLD, message
+from tests.daemon.test_scene import message
 
 
 @contextmanager
@@ -99,73 +99,6 @@ def test_a_gone_daemon_is_marked() -> None:
         screen = seen(watcher, "The daemon is not heard any more")
 
     assert "s old" in screen
-
-
-def test_a_line_for_each_thing() -> None:
-    """Plain lines tell time, aircraft, level, what happened, and the words."""
-    lines = list(lines_of([message(Kind.ALERT, alert(1)), message(Kind.CALL, BODIES[Kind.CALL])]))
-
-    assert ["640.5 own caution raised: High, 200 ft. Sink 650.", "640.5 own said: High, two hundred."] == lines
-
-
-def test_silence_is_a_line() -> None:
-    """Plain lines tell once when an aircraft falls silent, and when it is heard again."""
-    with bench() as standing, watcher_of(standing) as watcher:
-        heard = Heard()
-        told: list[list[str]] = []
-        for silent in (True, True, False):
-            body = StandingMessage(aircraft="own", silent=silent)
-            watcher.scene.take(message(Kind.STANDING, body), now_s=watcher.now_s)
-            told.append(list(heard.lines(watcher)))
-
-    assert [
-        [f"own of {OLD} is silent: nothing comes from the simulator"],
-        [],
-        [f"own of {OLD} is heard again"],
-    ] == told
-
-
-class Clock:
-    """A clock that stands until it is set."""
-
-    def __init__(self) -> None:
-        self.now_s = 0.0
-
-    def __call__(self) -> float:
-        """Return the time."""
-        return self.now_s
-
-
-def test_a_daemon_is_told_once() -> None:
-    """A daemon is told when it is found with its aircraft, when one more comes, when it is missing, and back."""
-    clock, told = Clock(), list[list[str]]()
-    health = message(Kind.HEALTH, BODIES[Kind.HEALTH])
-    with Client(relay="tcp://127.0.0.1:9") as client, client.subscribe(*KINDS) as subscription:
-        watcher = Watcher(subscription, where="there", clock=clock)
-        heard = Heard()
-        for now_s, heard_now in (
-            (0.0, [health, message(Kind.PICTURE, BODIES[Kind.PICTURE])]),
-            (1.0, [health]),
-            (4.0, [health]),
-            (4.5, [message(Kind.PICTURE, BODIES[Kind.PICTURE])]),
-            (5.0, [message(Kind.ALERT, alert(1, aircraft="a2"))]),
-            (9.0, []),
-            (9.5, [health]),
-        ):
-            clock.now_s = now_s
-            for one in heard_now:
-                watcher.scene.take(one, now_s=now_s)
-            told.append(list(heard.lines(watcher)))
-
-    assert [
-        ["daemon bench found, aircraft own"],
-        [],
-        ["own of bench has nothing new: its numbers are old"],
-        ["own of bench has new numbers again"],
-        ["aircraft a2 of bench found"],
-        ["daemon bench is not heard any more"],
-        ["own of bench has nothing new: its numbers are old", "daemon bench is heard again"],
-    ] == told
 
 
 def test_lines_and_a_picture_are_two_things(tmp_path: Path) -> None:
@@ -250,4 +183,4 @@ def test_plain_lines_from_the_command() -> None:
 
     waiting = f"waiting for a daemon at {standing.feed.endpoint}"
     assert [CAUTION_LINE, waiting] == lines[:2]
-    assert {"daemon bench found, aircraft own", "640.5 own caution raised: High, 200 ft. Sink 650."} == set(lines[2:])
+    assert {"daemon bench found, aircraft own", "0:10:40 own caution raised: High, 200 ft. Sink 650."} == set(lines[2:])
