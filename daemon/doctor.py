@@ -1,6 +1,7 @@
 """`otherseat doctor`: find out why nothing is heard. Looks at settings, plan, voice, port, bus and what arrives.
 
-With a daemon running it asks the daemon; without one it listens on the port itself for a while. The report holds no
+With a daemon running it tells what that says (doctor_asks.py), and of options and files only what differs from it;
+without one it looks at what they name, and listens on the port itself for a while. The report holds no
 names of people, machines or folders, so that it may go into a bug report as it is.
 """
 
@@ -16,25 +17,22 @@ from otherseat.adapters.intake import Intake
 from otherseat.adapters.listener import Listener
 from otherseat.advisories.engine import Engine
 from otherseat.advisories.plan import PlanError
-from otherseat.advisories.state import OWN, STATE_FIELDS, State
+from otherseat.advisories.state import STATE_FIELDS, State
 from otherseat.config.errors import ConfigError
-from otherseat.config.settings import BusSettings, Settings, SourceSettings, read_settings
+from otherseat.config.settings import Settings, SourceSettings, read_settings
 from otherseat.daemon import plugins
 from otherseat.daemon.check_words import check_words
-from otherseat.daemon.client import AskError, Client, NoAnswerError
 from otherseat.daemon.discretion import Discretion
+from otherseat.daemon.doctor_asks import USUAL_NAME, Named, ask_daemon, say_differences, say_told
+from otherseat.daemon.doctor_words import BLANK, FINE, UNHEARD, WRONG, plan_words
 from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
 from otherseat.daemon.log import set_up_log
-from otherseat.daemon.messages import SourceHealth, StandingMessage
+from otherseat.daemon.messages import SourceHealth
 from otherseat.daemon.source import make_intake
-from otherseat.daemon.status import deaf, report
+from otherseat.daemon.status import deaf
 from otherseat.daemon.unusable import line_of
 
 PACKAGES = ("otherseat", "pyzmq", "msgpack", "numpy", "pydantic", "structlog", "espeakng-loader", "miniaudio", "jsbsim")
-ASK_S = 0.7
-USUAL_NAME = BusSettings().name
-FINE, WRONG = "fine  ", "WRONG "
-UNHEARD = 'if that is meant, `otherseat fly --voice none`, or engine = "none" under [voice] in the settings'
 
 
 @click.command(epilog="Example: otherseat doctor --seconds 10 --plan island-hop.toml")
@@ -56,7 +54,8 @@ def doctor(  # noqa: PLR0917 - click passes options by name
 ) -> None:
     """Find out why nothing is heard, one part after the other. Exit code 1 when something is wrong.
 
-    With a daemon running it asks the daemon, else it listens itself. The report may go into a bug report as it is: home
+    With a daemon running it tells what that daemon says, and what you name only where that is something else; with none
+    it looks at what you name, and listens itself. The report may go into a bug report as it is: home
     folder, names of people, machines, devices and aircraft are left out of it.
     """
     set_up_log()
@@ -102,13 +101,17 @@ def examine(
         return
     yield f"{FINE}settings"
     discretion.hide([settings.bus.name] if settings.bus.name != USUAL_NAME else [], "<seat>")
+    told = ask_daemon(settings)
+    if told is not None:
+        named = Named(plan_file=plan_file, settings_file=settings_file, port=port, layout=layout)
+        yield from say_told(told, settings=settings, discretion=discretion)
+        yield from say_differences(told, settings=settings, named=named)
+        return
     source = _changed(settings.source[0], port=port, layout=layout)
     yield from _plan(settings, plan_file)
     yield from _voice(settings, discretion)
-    asked = list(_ask_daemon(settings, discretion))
-    yield from asked or [f"      no daemon answers at {settings.bus.desk}; listening myself"]
-    if not asked:
-        yield from _listen(settings=settings, source=source, plan_file=plan_file, seconds=seconds)
+    yield f"{BLANK}no daemon answers at {settings.bus.desk}; listening myself"
+    yield from _listen(settings=settings, source=source, plan_file=plan_file, seconds=seconds)
 
 
 def _version(package: str) -> str:
@@ -131,10 +134,7 @@ def _plan(settings: Settings, plan_file: Path | None) -> Iterator[str]:
         yield f"{WRONG}plan: {error}"
         return
     yield f"{FINE}airfields: {len(runways)} runway ends known"
-    if plan_file is None:
-        yield f"{FINE}plan: none; the runway that you track to will do"
-    else:
-        yield f"{FINE}plan: {plan.plan.departure or 'anywhere'} to {plan.plan.destination or 'anywhere'}"
+    yield f"{FINE}plan: {plan_words(plan.plan)}"
 
 
 def _voice(settings: Settings, discretion: Discretion) -> Iterator[str]:
@@ -155,28 +155,6 @@ def _voice(settings: Settings, discretion: Discretion) -> Iterator[str]:
         yield f"{WRONG}voice: {name}, but nothing would be heard: {NO_DEVICE}; {UNHEARD}"
     else:
         yield f"{FINE}voice: {name}; {len(found)} audio device{'' if len(found) == 1 else 's'}"
-
-
-def _ask_daemon(settings: Settings, discretion: Discretion) -> Iterator[str]:
-    try:
-        with Client(feed=settings.bus.feed, desk=settings.bus.desk) as client:
-            health = client.ask("status", timeout_s=ASK_S)
-            discretion.hide([health.seat] if health.seat != USUAL_NAME else [], "<seat>")
-            discretion.hide([name for name in health.aircraft if name != OWN], "<aircraft>")
-            yield f"{FINE}a daemon answers at {settings.bus.desk}"
-            yield from (f"      {line}" for line in report(health))
-            if not health.aircraft:
-                yield from (f"{WRONG}{source.name} at {source.address}: {deaf(source)}" for source in health.sources)
-                return
-            with client.subscribe("standing") as subscription:
-                for message in subscription.receive(timeout_s=2.0):
-                    yield from _live(message.body)
-    except (AskError, NoAnswerError):
-        return
-
-
-def _live(standing: StandingMessage) -> Iterator[str]:
-    yield from (f"      {standing.aircraft}: {line}" for line in check_words(standing.live))
 
 
 def _listen(*, settings: Settings, source: SourceSettings, plan_file: Path | None, seconds: float) -> Iterator[str]:

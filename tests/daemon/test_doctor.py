@@ -12,11 +12,13 @@ from otherseat.adapters.adapter import Reason
 from otherseat.config.settings import read_settings
 from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.doctor import _voice
-from otherseat.daemon.messages import SourceHealth
+from otherseat.daemon.doctor_asks import Told, say_told
+from otherseat.daemon.messages import HealthMessage, SourceHealth
 from otherseat.daemon.status import SEVERAL, deaf
 from otherseat.daemon.tune import MEANING
+from otherseat.daemon.voice.player import NO_DEVICE
 from tests.daemon.crowd import LAYOUT
-from tests.daemon.test_fly import LABELS, row
+from tests.daemon.test_fly import DEMO_PLAN, LABELS, row
 from tests.faults.rig import row as crowd_row
 from tests.running import otherseat, running
 
@@ -123,6 +125,86 @@ def test_doctor_asks_the_desk_that_is_named(monkeypatch: pytest.MonkeyPatch) -> 
     for ended in (by_option, by_environment):
         assert f"fine  a daemon answers at {daemon.desk}" in ended.stdout
         assert f"WRONG jsbsim at {daemon.udp[0]}:{daemon.udp[1]}: nothing has come" in ended.stdout
+
+
+def test_doctor_tells_what_the_daemon_has(tmp_path: Path) -> None:
+    """Plan and sources are the daemon's own; what is named and is something else is told, and nothing else is."""
+    mine, other = tmp_path / "mine.toml", tmp_path / "other.toml"
+    mine.write_text(DEMO_PLAN, encoding="utf-8")
+    other.write_text(DEMO_PLAN.replace("27L", "27R"), encoding="utf-8")
+    with running("--plan", str(mine)) as daemon:
+        bus = ["--feed", daemon.feed, "--desk", daemon.desk]
+        alone = otherseat("doctor", *bus).stdout
+        same = ["--plan", str(mine), "--port", str(daemon.udp[1]), "--layout", "jsbsim"]
+        as_named = otherseat("doctor", *bus, *same).stdout
+        differs = otherseat("doctor", *bus, "--plan", str(other), "--port", "47999").stdout
+        other_layout = otherseat("doctor", *bus, "--layout", "mine.toml").stdout
+        missing = otherseat("doctor", *bus, "--plan", str(tmp_path / "none.toml")).stdout
+
+    reads = f"and the daemon reads jsbsim at 127.0.0.1:{daemon.udp[1]}"
+    for told in (alone, as_named, differs, other_layout):
+        assert "fine  plan of own: ZZKN/07 to ZZPS/27L" in told
+        assert f"source jsbsim at 127.0.0.1:{daemon.udp[1]}: 0 datagrams" in told
+    for told in (alone, as_named):
+        assert "you name" not in told
+    assert "      plan: you name ZZKN/07 to ZZPS/27R; own has another destination" in differs
+    assert f"WRONG source: you name port 47999, {reads}" in differs
+    assert f"WRONG source: you name mine.toml, {reads}" in other_layout
+    assert "WRONG plan: " in missing
+
+
+def test_doctor_tells_what_was_ordered_in_flight() -> None:
+    """The plan and the verbosity that are told are those of now, and not those with which the daemon began."""
+    with running() as daemon, daemon.client() as client:
+        before = otherseat("doctor", "--feed", daemon.feed, "--desk", daemon.desk).stdout
+        daemon.send([LABELS, row(10.0)])
+        while not client.ask("status").aircraft:
+            pass
+        client.ask("plan.line", line="ZZKN/07 > ZZPS/27L")
+        client.ask("tune", verbosity="quiet")
+        told = otherseat("doctor", "--feed", daemon.feed, "--desk", daemon.desk).stdout
+
+    assert "fine  plan of own: none; the runway that you track to will do" in before
+    assert "fine  plan of own: ZZKN/07 to ZZPS/27L" in told
+    assert f"own: quiet ({MEANING['quiet']})" in told
+
+
+def test_what_the_settings_have_is_told_where_it_differs(tmp_path: Path) -> None:
+    """A source of a settings file that is not the daemon's is told, and is no fault: the file may be another day's."""
+    file = tmp_path / "settings.toml"
+    with running() as daemon:
+        bus = f'[bus]\nfeed = "{daemon.feed}"\ndesk = "{daemon.desk}"\n[[source]]\nlayout = "jsbsim"\nport = '
+        file.write_text(f"{bus}{daemon.udp[1]}\n", encoding="utf-8")
+        same = otherseat("doctor", "--settings", str(file)).stdout
+        file.write_text(f"{bus}47999\n", encoding="utf-8")
+        differs = otherseat("doctor", "--settings", str(file)).stdout
+
+    assert "the settings have" not in same
+    assert "      source: the settings have port 47999 with jsbsim, and the daemon reads jsbsim at" in differs
+
+
+def test_a_daemon_that_nobody_hears() -> None:
+    """A voice without a device is wrong also when the daemon runs, as its health has it; a silent one is meant."""
+
+    def said(voice: str) -> list[str]:
+        told = Told(health=HealthMessage(seat="seat", version="0", uptime_s=1.0, voice=voice), plans={}, standings=[])
+        return [line for line in say_told(told, settings=read_settings(), discretion=Discretion()) if "WRONG" in line]
+
+    assert [] == said("none")
+    assert ["WRONG voice: nothing is heard of it; if that is meant, `otherseat fly --voice none`"] == [
+        line.partition(", or ")[0] for line in said(f"espeak {NO_DEVICE}")
+    ]
+
+
+def test_the_daemon_s_device_is_nobody_s_business(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The name of the device that the daemon speaks to is taken out of what it says of its voice."""
+    found = SimpleNamespace(backend="ALSA", get_playbacks=lambda: [{"name": "Annas Buds"}])
+    monkeypatch.setattr(miniaudio, "Devices", lambda: found)
+    health = HealthMessage(seat="seat", version="0", uptime_s=1.0, voice="espeak Annas Buds")
+    told, discretion = Told(health=health, plans={}, standings=[]), Discretion()
+    lines = [discretion.of(line) for line in say_told(told, settings=read_settings(), discretion=discretion)]
+
+    assert "      voice: espeak <device>" in lines
 
 
 def test_waiting_for_the_header_line() -> None:
