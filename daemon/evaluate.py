@@ -25,7 +25,7 @@ from otherseat.daemon.unusable import UnusableError, usable
     "--faults", default=3, show_default=True, type=click.IntRange(0), help="Flights of each fault, size and aircraft."
 )
 @click.option("--seed", default=1, show_default=True, help="The first flight's; the same seed is the same flight.")
-@click.option("--only", multiple=True, help="Only this scenario; may be given again. `list` names them all.")
+@click.option("--only", multiple=True, help="Only this scenario; may be given again. `--only list` names them all.")
 @click.option("--aircraft", multiple=True, type=click.Choice(["light", "jet"]), help="Only this one; both if left out.")
 @click.option("--table", type=click.Path(path_type=Path, dir_okay=False), help="The table as JSON goes into this file.")
 @click.option("--jobs", default=os.cpu_count() or 1, show_default=True, type=click.IntRange(1), help="Cores to use.")

@@ -43,7 +43,13 @@ def make(name: str, folder: Path) -> None:
 @keys.command()
 @click.argument("name")
 @click.argument("key")
-@click.option("--role", type=click.Choice([role.value for role in Role]), default=Role.READER.value, show_default=True)
+@click.option(
+    "--role",
+    type=click.Choice([role.value for role in Role]),
+    default=Role.READER.value,
+    show_default=True,
+    help="What it may do.",
+)
 @in_folder
 def add(name: str, key: str, role: str, folder: Path) -> None:
     """Let the client NAME in with its public KEY (or the file that holds it). A running daemon takes notice."""

@@ -16,7 +16,7 @@ EVERY_S = 1.0
 
 @click.group(epilog="Example: otherseat layout check mysim.toml --against unknown.mcap")
 def layout() -> None:
-    """Layout files, which describe what a simulator sends: list the packaged ones, show one, check your own."""
+    """Layout files, which describe what a simulator sends: list the packaged ones, check one, or your own."""
 
 
 @layout.command(name="list")

@@ -32,7 +32,13 @@ def _options(command: Any) -> Any:
         click.option("--device", help="The start of a device's name; `otherseat voice devices` names them."),
         click.option("--volume", type=click.FloatRange(0, 1), default=1.0, show_default=True, help="0 is silent."),
         click.option("--ear", type=click.Choice(list(EARS)), default="both", show_default=True, help="Which ear."),
-        click.option("--rate", type=click.IntRange(80, 400), default=Manner().words_per_minute, show_default=True),
+        click.option(
+            "--rate",
+            type=click.IntRange(80, 400),
+            default=Manner().words_per_minute,
+            show_default=True,
+            help="Words a minute.",
+        ),
         click.option("--voice-to", type=click.Path(path_type=Path), help="Write a WAV file instead of playing."),
     ):
         command = option(command)
