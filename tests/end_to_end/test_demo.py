@@ -10,7 +10,7 @@ import pytest
 from tests.running import otherseat
 
 ROW = re.compile(
-    r"^ *\d+:\d\d  (?P<scene>\w[\w ]*?)  +(?:warning|caution|advice|call)  +(?P<words>.*?) *$", re.MULTILINE
+    r"^ *\d+:\d\d:\d\d  (?P<scene>\w[\w ]*?)  +(?:warning|caution|advice|call)  +(?P<words>.*?) *$", re.MULTILINE
 )
 """A row of the table; the lines before it, printed while it was said, name no scene."""
 SECONDS = 90.0
