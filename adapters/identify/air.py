@@ -13,6 +13,7 @@ import numpy as np
 
 from otherseat.adapters.identify.columns import Column
 from otherseat.adapters.identify.guesses import Reading, angles, closest, speeds, within
+from otherseat.adapters.identify.lacking import for_an_airspeed
 from otherseat.adapters.identify.position import Bearing, Position, Search, overlap
 from otherseat.adapters.identify.signals import Array, correlation, middle_angle, through_origin, turned, wrapped
 from otherseat.adapters.identify.verdict import Certainty, Claim
@@ -36,6 +37,9 @@ FULL_TURN_RAD = np.radians(60.0)
 WIND_SHARE = 0.03
 """A wind of less than this share of the speed does not tell ground from air."""
 
+SpeedFit = tuple[float, Column, Reading]
+"""How far off, which column, in which unit."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AirFit:
@@ -57,25 +61,19 @@ class AirStudy:
         self.claims: list[Claim] = []
         self.cannot_tell: list[str] = []
         self.turn = turned(np.angle(position.velocity))
+        self.reserved: list[Column] = []
+
+    def reserve(self) -> None:
+        """Keep the column that goes best with the speed over the ground, until it is known what it is."""
+        self._air = self._fit_air()
+        self.reserved = [column for _, column, _ in self.speed_fits(self.position.speed)[:1]]
 
     def taken(self, column: Column) -> bool:
         """Say whether a claim holds the column, or bytes of it, already."""
-        own = (self.position.latitude.column, self.position.longitude.column)
+        own = (self.position.latitude.column, self.position.longitude.column, *self.reserved)
         return any(overlap(column, each) for each in (*own, *(claim.column for claim in self.claims)))
 
-    def groundspeed(self) -> None:
-        """Claim the column that is the speed over the ground."""
-        fits = self._speed_fits(self.position.speed)
-        if not fits:
-            return
-        misfit, column, reading = fits[0]
-        windy = self.air is not None and abs(self.air.wind) > WIND_SHARE * np.median(self.position.speed)
-        sure = misfit < SURELY and windy and self.turn > FULL_TURN_RAD
-        certainty = Certainty.SURE if sure else Certainty.LIKELY
-        why = f"the position moves this fast, within {misfit:.1%}"
-        self.claims.append(Claim("groundspeed_kt", column, reading.unit, certainty, why, scale=reading.scale))
-
-    def _speed_fits(self, target: Array) -> list[tuple[float, Column, Reading]]:
+    def speed_fits(self, target: Array) -> list[SpeedFit]:
         """Return the columns that are proportional to a speed in a known unit, best first."""
         found = []
         for index, column in enumerate(self.search.columns):
@@ -202,8 +200,11 @@ class AirStudy:
 
     def airspeeds(self, altitude_m: Array | None) -> None:
         """Claim indicated and true airspeed: the ratio of true to indicated is that of the densities."""
+        if self.air is None and any(claim.field.endswith("airspeed_kt") for claim in self.claims):
+            return
         if self.air is None:
-            self.cannot_tell.append("airspeed: no column with a heading and a steady wind gives the movement")
+            any_speed = any(self._may_be_airspeed(index) for index in range(len(self.search.columns)))
+            self.cannot_tell.append(for_an_airspeed(turn_rad=self.turn, any_speed=any_speed))
             return
         expected = None if altitude_m is None else float(np.median(density_ratio(altitude_m)))
         for fit in self.airspeed_fits():
@@ -226,6 +227,26 @@ class AirStudy:
 
     def _claim_airspeed(self, fit: AirFit, expected: float | None) -> None:
         """Claim one airspeed column, when the size of its factor fits a unit as true or as indicated."""
+        options = [] if self.taken(fit.speed) else self._airspeed_options(fit, expected)
+        if not options:
+            return
+        name, reading, miss = min(options, key=lambda option: option[2])
+        why = f"with the heading and a steady wind of {abs(fit.wind) / UNITS['kt'].factor:.0f} kt it gives the movement"
+        readings = {option[1] for option in options}
+        if expected is None and len(readings) > 1:
+            self._claim_open(fit.speed, options, why)
+            return
+        apart = expected is not None and expected > 1.035  # noqa: PLR2004 - the tolerance of the options
+        one_meaning = len({option[0] for option in options}) == 1 or apart
+        sure = apart and one_meaning and len(readings) == 1 and miss < 0.03 and self.turn > FULL_TURN_RAD  # noqa: PLR2004
+        if not apart:
+            low = "too low to tell; fly above 3,000 ft" if expected else "that depends on the altitude, which is open"
+            self.cannot_tell.append(f"indicated or true airspeed: {low}")
+        certainty = Certainty.SURE if sure else Certainty.LIKELY
+        self.claims.append(Claim(name, fit.speed, reading.unit, certainty, why, scale=reading.scale))
+
+    def _airspeed_options(self, fit: AirFit, expected: float | None) -> list[tuple[str, Reading, float]]:
+        """Return what one airspeed column may be, in which unit, and how far off that is."""
         names = {claim.field for claim in self.claims}
         size = abs(fit.factor)
         options = []
@@ -237,19 +258,18 @@ class AirStudy:
                 options.append(("indicated_airspeed_kt", reading, 0.03))
             elif expected is not None and abs(excess / expected - 1.0) < 0.035:  # noqa: PLR2004 - 20 C off standard
                 options.append(("indicated_airspeed_kt", reading, abs(excess / expected - 1.0)))
-        options = [option for option in options if option[0] not in names and not self.taken(fit.speed)]
-        if not options:
-            return
-        name, reading, miss = min(options, key=lambda option: option[2])
-        other_unit = {o[1].unit for o in options if o[1] != reading}
-        apart = expected is not None and expected > 1.035  # noqa: PLR2004 - the tolerance above
-        one_meaning = len({o[0] for o in options}) == 1 or apart
-        sure = apart and one_meaning and not other_unit and miss < 0.03 and self.turn > FULL_TURN_RAD  # noqa: PLR2004
-        why = f"with the heading and a steady wind of {abs(fit.wind) / UNITS['kt'].factor:.0f} kt it gives the movement"
-        if not apart:
-            self.cannot_tell.append("indicated or true airspeed: too low to tell; fly above 3,000 ft")
-        certainty = Certainty.SURE if sure else Certainty.LIKELY
-        self.claims.append(Claim(name, fit.speed, reading.unit, certainty, why, scale=reading.scale))
+        return [option for option in options if option[0] not in names]
+
+    def _claim_open(self, column: Column, options: Sequence[tuple[str, Reading, float]], why: str) -> None:
+        """Claim an airspeed whose unit is open, because the altitude is: knots low down are miles an hour higher up."""
+        first, *others = (
+            Claim(name, column, reading.unit, Certainty.OPEN, why, scale=reading.scale) for name, reading, _ in options
+        )
+        self.claims.append(first.among(others))
+        units = " or ".join(dict.fromkeys(claim.unit for claim in (first, *others)))
+        self.cannot_tell.append(
+            f"airspeed: {column.label()} is in {units}, by the altitude, which is not known; it is told with it"
+        )
 
     def bank(self) -> None:
         """Claim the column that is the bank of the turns: the sideways acceleration over gravity is its tangent."""

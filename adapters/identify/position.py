@@ -19,6 +19,10 @@ from otherseat.adapters.identify.signals import Array, Complex, Windows, through
 
 FASTEST_MPS = 700.0
 SLOWEST_MPS = 3.0
+STANDS_MPS = 1.5
+"""Slower than this a movement has no direction."""
+LEAST_MOVING = 0.3
+"""Of the samples."""
 LEAST_TURN_RAD = np.radians(45.0)
 METRES_PER_DEGREE = 111_000.0
 WILDEST_MPS2 = 15.0
@@ -35,6 +39,8 @@ ALONG = 0.93
 """A direction column points along the movement when the mean of the cosine of the difference is above this."""
 MOST_OFFSET_RAD = np.radians(45.0)
 """Of a direction column against the movement: magnetic variation and drift together."""
+
+ALONG_REASON, SPEED_REASON, PARTS_REASON = "moves along", "as fast as", "its parts"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,6 +134,8 @@ class Search:
         self.columns = columns
         self.windows = windows
         self.bearings = bearings(columns, windows)
+        self.moved_along: Position | None = None
+        """When there is no position: the pair that goes best with a direction column, through a turn."""
         self.means: Array = windows.mean(np.array([column.values for column in columns]).T)
         self._vectors = np.array([b.unit_vectors / np.abs(b.unit_vectors).clip(1e-9) for b in self.bearings])
 
@@ -142,6 +150,7 @@ class Search:
         ]
         ranked = sorted(looks, key=lambda item: -item[0])[:BEST_PAIRS]
         found = [self._judged(Position(lat, lon, self._velocity(lat, lon))) for _, lat, lon in ranked]
+        self.moved_along = next((p for p in found if any(r.startswith(ALONG_REASON) for r in p.reasons)), None)
         return max((p for p in found if p.score > 0.0), key=lambda position: position.score, default=None)
 
     def _velocity(self, latitude: Axis, longitude: Axis) -> Complex:
@@ -163,10 +172,10 @@ class Search:
             speed = np.abs(velocities)
             median, fastest = np.median(speed, axis=1), speed.max(axis=1)
             flies = (median > SLOWEST_MPS) & (median < FASTEST_MPS) & (fastest < FASTEST_MPS * 1.5)
-            units = velocities / speed.clip(1e-9)
-            along = (
-                np.abs(vectors @ units.T).max(axis=0) / units.shape[1] if len(vectors) else np.zeros(len(longitudes))
-            )
+            moves = speed > STANDS_MPS
+            units = np.where(moves, velocities / speed.clip(1e-9), 0.0)
+            count = np.maximum(moves.sum(axis=1), LEAST_MOVING * units.shape[1])
+            along = np.abs(vectors @ units.T).max(axis=0) / count if len(vectors) else np.zeros(len(longitudes))
             score = np.where(along > ALONG, along, 0.0) + np.where(like_north[row], like_east, 0.0)
             for column in np.flatnonzero(flies & (score > 0.0)):
                 if not overlap(latitude.column, longitudes[column].column):
@@ -191,10 +200,12 @@ class Search:
 
     def _direction(self, position: Position) -> float:
         """Return how well the best direction column follows the movement, 0 when none does or there is no turn."""
-        velocity = position.velocity
-        if not self.bearings or turned(np.angle(velocity)) < LEAST_TURN_RAD:
+        moves = position.speed > STANDS_MPS
+        velocity = position.velocity[moves]
+        too_few = len(velocity) < LEAST_MOVING * len(moves)
+        if not self.bearings or too_few or turned(np.angle(velocity)) < LEAST_TURN_RAD:
             return 0.0
-        along = (np.conj(self._vectors) @ (velocity / np.abs(velocity).clip(1e-9))) / len(velocity)
+        along = (np.conj(self._vectors[:, moves]) @ (velocity / np.abs(velocity).clip(1e-9))) / len(velocity)
         own = [
             overlap(b.column, position.latitude.column) or overlap(b.column, position.longitude.column)
             for b in self.bearings
@@ -203,7 +214,7 @@ class Search:
         if not fits.any():
             return 0.0
         size = np.where(fits, np.abs(along), 0.0)
-        position.reasons.append(f"moves along {self.bearings[int(size.argmax())].column.label()}")
+        position.reasons.append(f"{ALONG_REASON} {self.bearings[int(size.argmax())].column.label()}")
         return float(size.max())
 
     def _speed(self, position: Position) -> float:
@@ -221,7 +232,7 @@ class Search:
             if reading and not overlap(column, position.latitude.column):
                 error = float(np.hypot(misfits[index], factors[index] / reading.factor() - 1.0))
                 if best is None or error < best[0]:
-                    best = (error, f"as fast as {column.label()} says in {reading.unit}")
+                    best = (error, f"{SPEED_REASON} {column.label()} says in {reading.unit}")
         if best is None:
             return 0.0
         position.reasons.append(best[1])
@@ -242,7 +253,7 @@ class Search:
             found.append(min(good, key=lambda item: item[0]))
         if found[0][1] is found[1][1] or np.std(position.velocity.imag) < 1.0:
             return 0.0
-        position.reasons.append(f"its parts are {found[0][1].label()} and {found[1][1].label()}")
+        position.reasons.append(f"{PARTS_REASON} are {found[0][1].label()} and {found[1][1].label()}")
         return 1.0 - float(found[0][0] + found[1][0])
 
 

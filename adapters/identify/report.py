@@ -1,7 +1,7 @@
 """A verdict in words, and as a layout file."""
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from otherseat.adapters.identify.verdict import Certainty, Claim, Verdict
@@ -10,7 +10,7 @@ SIZE_WORDS = 5
 HEADINGS = {
     Certainty.SURE: "Sure of",
     Certainty.LIKELY: "Likely, check it",
-    Certainty.GUESS: "A guess, left out of the layout",
+    Certainty.OPEN: "Open, not in the layout until you choose",
 }
 HINT = "Fly or taxi for two minutes: a turn of 90 deg or more each way, a climb, a descent, a change of speed."
 
@@ -72,7 +72,14 @@ def claim_words(claim: Claim) -> str:
     order = f" ({claim.column.order} endian)" if claim.column.order and "at" in claim.column.place else ""
     scale = f" x {claim.scale:.7g}" if claim.scale != 1.0 else ""
     sign = ", sign reversed" if claim.sign < 0 else ""
-    return f"{claim.field}: {claim.column.label()}{order}, {claim.unit}{scale}{sign}: {claim.why}"
+    others = "".join(f" or {other_words(claim, other)}" for other in claim.others)
+    return f"{claim.field}: {claim.column.label()}{order}, {claim.unit}{scale}{sign}{others}: {claim.why}"
+
+
+def other_words(claim: Claim, other: Claim) -> str:
+    """Return what else a column may be: the field only when it is another."""
+    scale = f" x {other.scale:.7g}" if other.scale != 1.0 else ""
+    return f"{other.unit}{scale}" if other.field == claim.field else f"{other.field}, {other.unit}{scale}"
 
 
 def layout_text(verdict: Verdict, *, name: str) -> str:
@@ -92,9 +99,10 @@ def layout_text(verdict: Verdict, *, name: str) -> str:
         out += [f"[{ {'json': 'tree', 'msgpack': 'tree'}.get(shape.kind, shape.kind) }]"]
         out += [f"{key} = {toml(value)}" for key, value in section.items()] + [""]
     for index, said in enumerate(shape.messages):
-        claims = [c for c in verdict.claims if c.column.message == index and c.certainty is not Certainty.GUESS]
-        if claims:
-            out += message_lines(said, claims)
+        written = [claim for claim in verdict.written() if claim.column.message == index]
+        unset = [claim for claim in verdict.open() if claim.column.message == index]
+        if written or unset:
+            out += message_lines(said, written, unset)
     return "\n".join(out)
 
 
@@ -107,9 +115,28 @@ def section_of(verdict: Verdict) -> dict[str, Any]:
     return section
 
 
-def message_lines(said: Mapping[str, Any], claims: list[Claim]) -> list[str]:
-    """Return one message of the layout."""
-    out = ["[[message]]", *(f"{key} = {toml(value)}" for key, value in said.items()), "[message.fields]"]
+def message_lines(said: Mapping[str, Any], claims: Sequence[Claim], unset: Sequence[Claim]) -> list[str]:
+    """Return one message of the layout; a message with nothing but open fields is a comment as a whole."""
+    mark = "" if claims else "# "
+    out = [f"{mark}{line}" for line in ("[[message]]", *(f"{k} = {toml(v)}" for k, v in said.items()))]
+    out.append(f"{mark}[message.fields]")
     for claim in claims:
         out += [f"# {claim.certainty.value}: {claim.why}", f"{claim.field} = {toml(claim.place())}"]
+    for claim in unset:
+        out += [f"# open: {claim.why}", "# Take the # and the blank after it from one of these lines:"]
+        out += [f"# {each.field} = {toml(each.place())}" for each in (claim, *claim.others)]
     return [*out, ""]
+
+
+def missing(verdict: Verdict) -> list[str]:
+    """Return what the layout leaves out for a person to choose, one line a field, with the ways to choose."""
+    found = []
+    for claim in verdict.open():
+        choices = [claim, *claim.others]
+        fields = list(dict.fromkeys(each.field for each in choices))
+        units = list(dict.fromkeys(each.unit for each in choices))
+        if len(fields) > 1:
+            found.append(f"{claim.column.label()} is {' or '.join(fields)}")
+        else:
+            found.append(f"{claim.field} is in {' or '.join(units)}")
+    return found

@@ -4,6 +4,7 @@ Every array has time along its first axis. Windows are of WINDOW_S seconds, so t
 still gives a speed to a tenth of a metre a second.
 """
 
+import copy
 from typing import Any
 
 import numpy as np
@@ -26,6 +27,12 @@ class Windows:
         inside = (self.times_s >= half) & (self.times_s <= self.times_s[-1] - half)
         self.inside = np.flatnonzero(inside & (self._last - self._first >= 3))  # noqa: PLR2004 - a slope needs three
         """The samples whose window is whole; every result has these alone."""
+
+    def only(self, wanted: NDArray[np.bool_]) -> "Windows":
+        """Return the same windows, with those alone inside that are wanted; wanted: one for each inside."""
+        fewer = copy.copy(self)
+        fewer.inside = self.inside[wanted]
+        return fewer
 
     def _sum(self, values: Any) -> Any:
         total = np.concatenate([np.zeros((1, *values.shape[1:]), dtype=values.dtype), np.cumsum(values, axis=0)])

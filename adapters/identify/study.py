@@ -1,22 +1,26 @@
 """The study itself: cut the stream, find the position, then whatever the movement explains."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from otherseat.adapters import dis, mavlink, nmea
 from otherseat.adapters.adapter import Adapter, RejectError
+from otherseat.adapters.identify import lacking
 from otherseat.adapters.identify.air import AirStudy
 from otherseat.adapters.identify.bytes import cut_bytes, cut_records
 from otherseat.adapters.identify.columns import Column, Cut, onto
-from otherseat.adapters.identify.guesses import Reading
+from otherseat.adapters.identify.ground import claim_groundspeed
+from otherseat.adapters.identify.height import best_height, claim_height
 from otherseat.adapters.identify.position import Position, Search, overlap
 from otherseat.adapters.identify.rows import Datagrams, as_text, cut_pairs, cut_text, cut_tree
-from otherseat.adapters.identify.signals import Array, Windows, correlation, turned
+from otherseat.adapters.identify.scale import Ground, GroundElevation, Judge
+from otherseat.adapters.identify.signals import Array, Windows, correlation
 from otherseat.adapters.identify.timebase import Timebase, other_paces, real_time
 from otherseat.adapters.identify.verdict import Certainty, Claim, Verdict
-from otherseat.adapters.identify.vertical import Climb, climbs, evidence
+from otherseat.adapters.identify.vertical import Climb
 
 STANDARDS: tuple[Adapter, ...] = (nmea.ADAPTER, dis.ADAPTER, mavlink.ADAPTER)
 TRIED = 200
@@ -25,12 +29,9 @@ SAMPLES = 1_200
 SHORTEST_S = 20.0
 LEAST_DATAGRAMS = 60
 MOST_DATAGRAMS = 20_000
-WELL_MEANT = 0.4
-"""e-folds by which the best absolute scale must beat the next to be sure of feet or metres."""
-ALIKE = 0.01
-APART_M = 3.0
-OTHER_SCALE = 5.0
-NO_POSITION = "the position: no two columns move as a speed or direction column says; fly a turn of 90 deg or more"
+ROLLS = 0.4
+"""Slower than this share of its speed it is on the ground, or about to be."""
+HARDLY = 0.02
 NO_CLOCK = ", at real speed: no column is a clock that would tell another pace"
 
 Looked = tuple[Search, Position | None]
@@ -39,7 +40,17 @@ BETTER = 0.1
 """By so much the movement must fit better for a stream to count as played at another pace."""
 
 
-def identify(datagrams: Datagrams) -> Verdict:
+@dataclass(frozen=True, slots=True)
+class Helped:
+    """What is known besides the stream."""
+
+    units: Mapping[str, str] = field(default_factory=dict)
+    """By field of height.TOLD: the unit that a person says it is in."""
+    ground_m: GroundElevation | None = None
+    """The elevation of the airfield at a place."""
+
+
+def identify(datagrams: Datagrams, *, helped: Helped | None = None) -> Verdict:
     """Return what can be said about a stream; datagrams are (time of receipt in seconds, bytes), in order."""
     datagrams = [item for item in datagrams if item[1]][:MOST_DATAGRAMS]
     verdict = Verdict(facts=facts(datagrams))
@@ -54,7 +65,7 @@ def identify(datagrams: Datagrams) -> Verdict:
         verdict.cannot_tell.append("anything: no number in it varies the way a measured one does")
         return verdict
     verdict.shape = cut.shape
-    study(cut, verdict)
+    study(cut, verdict, helped or Helped())
     return verdict
 
 
@@ -92,7 +103,7 @@ def cut_stream(datagrams: Datagrams) -> Cut | None:
     return cut_records(datagrams) or cut_bytes(datagrams)
 
 
-def study(cut: Cut, verdict: Verdict) -> None:
+def study(cut: Cut, verdict: Verdict, helped: Helped) -> None:
     """Fill the verdict with claims about the columns."""
     grid_s, columns = on_grid(cut)
     timebase = real_time(columns, grid_s)
@@ -107,10 +118,11 @@ def study(cut: Cut, verdict: Verdict) -> None:
         return
     search, position = looked
     if position is None:
-        verdict.cannot_tell.append(NO_POSITION + ("" if timebase.clock else NO_CLOCK))
+        verdict.cannot_tell.append(lacking.for_a_position(search, columns) + ("" if timebase.clock else NO_CLOCK))
         return
-    claim_position(position, verdict)
-    claim_motion(search, position, verdict)
+    flown, flying = in_flight(search, position)
+    claim_position(flying, verdict)
+    claim_motion(flown, flying, verdict, Ground.of(search, position, helped.ground_m), helped.units)
     claimed = [claim.column for claim in verdict.claims]
     if cut.shape.kind != "binary":
         verdict.unexplained = [c.label() for c in varying if not any(overlap(c, each) for each in claimed)]
@@ -168,122 +180,44 @@ def on_grid(cut: Cut) -> tuple[Array, list[Column]]:
 
 def claim_position(position: Position, verdict: Verdict) -> None:
     """Claim latitude and longitude."""
-    direction = any(reason.startswith(("moves along", "its parts")) for reason in position.reasons)
-    sure = len(position.reasons) > 1 and direction and turned(np.angle(position.velocity)) > np.radians(60.0)
-    certainty = Certainty.SURE if sure else Certainty.LIKELY
+    missing = lacking.to_be_sure(position)
+    certainty = Certainty.LIKELY if missing else Certainty.SURE
     why = "; ".join(position.reasons)
     for name, axis in (("latitude_deg", position.latitude), ("longitude_deg", position.longitude)):
         verdict.claims.append(Claim(name, axis.column, axis.reading.unit, certainty, why, scale=axis.reading.scale))
-    if not sure:
-        verdict.cannot_tell.append("the position for sure: fly a turn of 90 deg or more, then straight on")
+    if missing:
+        verdict.cannot_tell.append(missing)
 
 
-def claim_motion(search: Search, position: Position, verdict: Verdict) -> None:
+def in_flight(search: Search, position: Position) -> tuple[Search, Position]:
+    """Return search and position without the time that it stood or rolled slowly: no law of flight holds there."""
+    fast = position.speed > ROLLS * np.quantile(position.speed, 0.9)
+    if fast.mean() > 1.0 - HARDLY:
+        return search, position
+    return Search(search.columns, search.windows.only(fast)), replace(position, velocity=position.velocity[fast])
+
+
+def claim_motion(
+    search: Search, position: Position, verdict: Verdict, ground: Ground | None, told: Mapping[str, str]
+) -> None:
     """Claim speeds, directions, altitude, vertical speed, attitude and air."""
     air = AirStudy(search, position)
     air.components()
-    air.groundspeed()
+    air.reserve()
     air.directions()
     air.bank()
-    climb, sure = best_climb(search, air)
-    if climb:
-        claim_climb(climb, air, sure=sure)
-    else:
-        air.cannot_tell.append("altitude and vertical speed: no column is the slope of another; climb and descend")
-    air.airspeeds(climb.altitude_m if climb else None)
-    air.pitch(climb.climb_mps if climb else None)
-    if climb:
-        claim_air(search, air, climb)
+    height = best_height(search, air, Judge(search, air, ground), told)
+    if height:
+        claim_height(height, air)
+    settled = height.climb if height and not height.others else None
+    air.reserved.clear()
+    claim_groundspeed(air, (height.climb, *height.others) if height else ())
+    air.airspeeds(settled.altitude_m if settled else None)
+    air.pitch(settled.climb_mps if settled else None)
+    if settled:
+        claim_air(search, air, settled)
     verdict.claims += air.claims
     verdict.cannot_tell += air.cannot_tell
-
-
-def best_climb(search: Search, air: AirStudy) -> tuple[Climb | None, bool]:
-    """Return the altitude and vertical speed that fit best, and whether the units are sure."""
-    free = [i for i, column in enumerate(search.columns) if not air.taken(column)]
-    found = climbs(search, free)
-    if not found:
-        return None, False
-    least = found[0].misfit
-    close = [climb for climb in found if climb.misfit < least + 0.05]
-    speed, ratio = air.position.speed, true_over_indicated(air)
-    scored = []
-    for climb in close:
-        pitch = pitch_like(search, air, climb)
-        score, words = evidence(climb, speed_mps=speed, pitch_rad=pitch, ratio=ratio)
-        scored.append((score + 5.0 * climb.misfit, score, bool(words), climb))
-    scored.sort(key=lambda item: item[0])
-    total, _, judged, climb = scored[0]
-    readings = (climb.altitude_reading, climb.rate_reading)
-    rivals = [item for item in scored if (item[3].altitude_reading, item[3].rate_reading) != readings]
-    sure = not rivals or (judged and rivals[0][0] - total > WELL_MEANT)
-    return highest(climb, close, air), sure
-
-
-def highest(climb: Climb, others: Sequence[Climb], air: AirStudy) -> Climb:
-    """Return the same climb by the column that stands highest: above the sea is more than above the ground."""
-    same = (climb.altitude_reading, climb.rate, climb.rate_reading)
-    here_m = height_of(climb)
-    alike = [
-        other
-        for other in others
-        if (other.altitude_reading, other.rate, other.rate_reading) == same
-        and other.misfit < climb.misfit + ALIKE
-        and here_m - APART_M < height_of(other) < OTHER_SCALE * max(here_m, 1.0)
-    ]
-    best = max(alike, key=height_of, default=climb)
-    names = sorted({other.altitude.label() for other in alike if not overlap(other.altitude, best.altitude)})
-    if names:
-        air.cannot_tell.append(
-            f"which altitude is that above the sea: {best.altitude.label()} is the highest of {', '.join(names)}"
-        )
-    return best if height_of(best) - here_m > APART_M else climb
-
-
-def height_of(climb: Climb) -> float:
-    """Return the middle altitude in metres."""
-    return float(np.median(climb.altitude_m))
-
-
-def true_over_indicated(air: AirStudy) -> float | None:
-    """Return the ratio of true to indicated airspeed when an indicated one seems to be there."""
-    if air.air is None:
-        return None
-    excesses = [excess for fit in air.airspeed_fits() for excess in air.excesses(fit) if 1.02 < excess < 1.6]  # noqa: PLR2004 - indicated, not true
-    return min(excesses, default=None)
-
-
-def pitch_like(search: Search, air: AirStudy, climb: Climb) -> Array | None:
-    """Return the column, in radians, that goes best with the climb angle and has the range of a pitch."""
-    angle = climb.climb_mps / np.maximum(air.position.speed, 1.0)
-    best: tuple[float, Array] | None = None
-    for index, column in enumerate(search.columns):
-        if air.taken(column) or overlap(column, climb.altitude) or (climb.rate and overlap(column, climb.rate)):
-            continue
-        for reading in (Reading("deg"), Reading("rad")):
-            radians = np.radians(search.means[:, index] * reading.factor())
-            if np.abs(radians).max() > 1.05 or np.ptp(radians) < 0.03:  # noqa: PLR2004 - 60 deg; 1.7 deg
-                continue
-            alike = correlation(radians, angle)
-            if 0.5 < alike < 0.9995 and (best is None or alike > best[0]):  # noqa: PLR2004 - a perfect one is the climb itself
-                best = (alike, radians)
-    return best[1] if best else None
-
-
-def claim_climb(climb: Climb, air: AirStudy, *, sure: bool) -> None:
-    """Claim altitude and vertical speed."""
-    reading = climb.altitude_reading
-    why = f"its slope is the vertical speed, within {climb.misfit:.0%}; above what (sea level, ground) it can't be told"
-    air.claims.append(Claim("altitude_ft", climb.altitude, reading.unit, Certainty.LIKELY, why, scale=reading.scale))
-    if climb.rate and climb.rate_reading:
-        certainty = Certainty.SURE if sure else Certainty.LIKELY
-        rate = climb.rate_reading
-        why = f"the altitude changes at this rate, within {climb.misfit:.0%}"
-        air.claims.append(
-            Claim("vertical_speed_fpm", climb.rate, rate.unit, certainty, why, scale=rate.scale, sign=climb.sign)
-        )
-    if not sure:
-        air.cannot_tell.append("feet or metres: climb or descend steadily for a minute, with pitch in the stream")
 
 
 def claim_air(search: Search, air: AirStudy, climb: Climb) -> None:

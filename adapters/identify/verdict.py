@@ -1,7 +1,7 @@
 """What the study says: claims about columns, how sure, and why."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
 
@@ -15,8 +15,8 @@ class Certainty(StrEnum):
     """Two independent laws of motion agree, and nothing else in the stream fits as well."""
     LIKELY = "likely"
     """It fits, but so would something else; written into the layout, check it."""
-    GUESS = "guess"
-    """Hardly more than a hunch; left out of the layout."""
+    OPEN = "open"
+    """Its unit or its meaning can't be told; every choice stands in the layout as a comment, to take one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +30,12 @@ class Claim:
     why: str
     scale: float = 1.0
     sign: int = 1
+    others: tuple["Claim", ...] = ()
+    """Open: what the same column may be just as well."""
+
+    def among(self, others: Sequence["Claim"]) -> "Claim":
+        """Return this claim with what the column may be just as well."""
+        return replace(self, others=tuple(others))
 
     def place(self) -> dict[str, Any]:
         """Return the place as a layout says it."""
@@ -60,8 +66,15 @@ class Verdict:
 
     def found(self) -> bool:
         """Say whether a layout came out that is worth having: at least a position."""
-        names = {claim.field for claim in self.claims if claim.certainty is not Certainty.GUESS}
-        return {"latitude_deg", "longitude_deg"} <= names
+        return {"latitude_deg", "longitude_deg"} <= {claim.field for claim in self.written()}
+
+    def written(self) -> list[Claim]:
+        """Return the claims that a layout relies on."""
+        return [claim for claim in self.claims if claim.certainty is not Certainty.OPEN]
+
+    def open(self) -> list[Claim]:
+        """Return the claims that wait for a person."""
+        return [claim for claim in self.claims if claim.certainty is Certainty.OPEN]
 
     def claim(self, name: str) -> Claim | None:
         """Return the claim for a field."""

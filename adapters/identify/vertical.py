@@ -1,9 +1,7 @@
 """Which columns are altitude and vertical speed: the one is the slope of the other.
 
 The ratio of the slope to the vertical speed gives the pair of units, except that metres with metres a second and
-feet with feet a second have the same ratio, one. What decides between them, and confirms the others, is an absolute
-scale: the climb angle against the pitch, the ratio of true to indicated airspeed, the pressure or the temperature
-outside.
+feet with feet a second have the same ratio, one. What decides between them is in scale.py.
 """
 
 from collections.abc import Sequence
@@ -21,7 +19,8 @@ MISFIT = 0.12
 UNIT_TOLERANCE = 0.02
 HIGHEST_M = 20_000.0
 LOWEST_M = -500.0
-LEAST_CLIMB_MPS = 0.4
+LEAST_CLIMB_MPS = 0.12
+"""Less than any climb: a slow one in feet must not be taken for one in metres because feet seem too few."""
 FASTEST_CLIMB_MPS = 100.0
 
 
@@ -75,22 +74,3 @@ def pairs(search: Search, index: int, other: int, factor: float, misfit: float) 
                 total = misfit + coarseness(altitude) + coarseness(rate)
                 found.append(Climb(altitude, height, rate, climb, int(np.sign(factor)), total, metres, mps))
     return found
-
-
-def evidence(
-    climb: Climb, *, speed_mps: Array, pitch_rad: Array | None, ratio: float | None
-) -> tuple[float, list[str]]:
-    """Return how well the absolute scale fits (0 is perfect, in e-folds), and what speaks for it."""
-    misses, words = [], []
-    if pitch_rad is not None:
-        angle = climb.climb_mps / np.maximum(speed_mps, 1.0)
-        table = np.stack([angle, np.ones_like(angle), 1e3 / np.maximum(speed_mps, 10.0) ** 2], axis=1)
-        slope = float(np.linalg.lstsq(table, pitch_rad, rcond=None)[0][0])
-        misses.append(abs(np.log(max(slope, 1e-3))))
-        words.append("the pitch goes with the climb angle")
-    if ratio is not None:
-        mean_m = float(np.median(climb.altitude_m))
-        expected = 1.0 / np.sqrt(max(1.0 - 2.25577e-5 * np.clip(mean_m, -500, 11_000), 0.1) ** 4.25588)
-        misses.append(abs(np.log(ratio / expected)) * 10.0)
-        words.append("true and indicated airspeed differ as they do at this height")
-    return (sum(misses) / len(misses) if misses else 0.0), words

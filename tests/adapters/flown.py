@@ -80,8 +80,8 @@ class Pilot:
         model["fcs/throttle-cmd-norm"] = throttle
 
 
-def start(seed: int) -> jsbsim.FGFDMExec:
-    """Return a model in the air, its engine running, its own output off."""
+def start(seed: int, *, calm_at_ft: float | None = None) -> jsbsim.FGFDMExec:
+    """Return a model in the air, its engine running, its own output off; calm_at_ft: in still air at this height."""
     draw = np.random.default_rng(seed)
     model = jsbsim.FGFDMExec(None)
     model.set_debug_level(0)
@@ -89,21 +89,23 @@ def start(seed: int) -> jsbsim.FGFDMExec:
     model.disable_output()
     latitude, longitude = PLACES[seed % len(PLACES)]
     model["ic/lat-geod-deg"], model["ic/long-gc-deg"] = latitude, longitude
-    model["ic/h-sl-ft"] = draw.uniform(3_500, 6_500)
+    height_ft = draw.uniform(3_500, 6_500)
+    model["ic/h-sl-ft"] = height_ft if calm_at_ft is None else calm_at_ft
     model["ic/vc-kts"] = draw.uniform(95, 105)
     model["ic/psi-true-deg"] = draw.uniform(0, 360)
     model.set_dt(DT_S)
     model.run_ic()
     wind, direction = draw.uniform(12, 25), draw.uniform(0, 2 * math.pi)
+    wind *= calm_at_ft is None
     model["atmosphere/wind-north-fps"] = wind * 1.688 * math.cos(direction)
     model["atmosphere/wind-east-fps"] = wind * 1.688 * math.sin(direction)
     model["propulsion/set-running"] = -1
     return model
 
 
-def fly(seed: int, seconds: float) -> Table:
+def fly(seed: int, seconds: float, *, calm_at_ft: float | None = None) -> Table:
     """Fly and return every property at 60 Hz."""
-    model, pilot = start(seed), Pilot(seed)
+    model, pilot = start(seed, calm_at_ft=calm_at_ft), Pilot(seed)
     rows = []
     for _ in range(int(seconds * RATE_HZ)):
         for _ in range(STEPS_A_SAMPLE):
@@ -117,3 +119,9 @@ def fly(seed: int, seconds: float) -> Table:
 def flight(seed: int, seconds: float = 120.0) -> Table:
     """Return the flight of a seed; flown once a session, in a quarter of a second."""
     return fly(seed, seconds)
+
+
+@functools.cache
+def calm_flight(seed: int, at_ft: float, seconds: float = 120.0) -> Table:
+    """Return the flight of a seed in still air, begun at a height; flown once a session."""
+    return fly(seed, seconds, calm_at_ft=at_ft)

@@ -59,7 +59,7 @@ def test_finds_what_a_pilot_needs(kind: str, seed: int) -> None:
     """Position, altitude, speeds and a direction are found in every export, and nothing sure is wrong."""
     export = make(kind, flight(seed), seed * 7 + len(kind))
     verdict = identify(export.datagrams)
-    right = {claim.field for claim in verdict.claims if is_right(claim, export)}
+    right = {claim.field for claim in verdict.written() if is_right(claim, export)}
     wrong = [
         claim.field for claim in verdict.claims if claim.certainty is Certainty.SURE and not is_right(claim, export)
     ]
@@ -259,7 +259,7 @@ def test_another_pace_is_noticed(kind: str, seed: int, pace: float) -> None:
     export = make(kind, flight(1), seed)
     played = replace(export, datagrams=[(time_s / pace, datagram) for time_s, datagram in export.datagrams])
     verdict = identify(played.datagrams)
-    right = {claim.field for claim in verdict.claims if is_right(claim, export)}
+    right = {claim.field for claim in verdict.written() if is_right(claim, export)}
 
     assert {"time_s"} | NEEDED <= right
     assert f"{pace:.3g} times as fast" in words(verdict)

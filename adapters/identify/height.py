@@ -1,0 +1,234 @@
+"""Which columns are altitude and vertical speed, in what units, and what stays open.
+
+Pairs       vertical.py: the one column is the slope of the other
+Units       consistent over all pairs that fit as well: a column has one unit. What is still feet or metres then is
+            settled by the laws of scale.py, or by the person
+Open        nothing settles it: the claim names every reading, and the layout has them as comments. No height at all
+            is safer than one that is wrong by 3.28: checks that need it are silent, and say so
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from otherseat.adapters.identify.air import AirStudy
+from otherseat.adapters.identify.columns import Column
+from otherseat.adapters.identify.guesses import Reading
+from otherseat.adapters.identify.position import Search, overlap
+from otherseat.adapters.identify.scale import Judge
+from otherseat.adapters.identify.signals import Array, through_origin
+from otherseat.adapters.identify.verdict import Certainty, Claim
+from otherseat.adapters.identify.vertical import Climb, climbs
+
+CLOSE = 0.05
+"""Pairs that fit worse than the best by less than this are looked at."""
+AS_GOOD = 0.01
+ALIKE = 0.01
+APART_M = 3.0
+OTHER_SCALE = 5.0
+AGAINST = 1.2
+UNJUDGED = 0.6
+ANGLE_MARGIN = 0.002
+ANGLE_OFF = 0.05
+TOLD = ("altitude_ft", "vertical_speed_fpm")
+"""The fields whose unit a person may tell."""
+NO_PAIR = (
+    "altitude and vertical speed: an altitude is known by its vertical speed, and no column is the slope of another; "
+    "climb and descend steadily for half a minute each. If that was flown the stream has no vertical speed"
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Height:
+    """What was found out about altitude and vertical speed."""
+
+    climb: Climb
+    others: tuple[Climb, ...] = ()
+    """The same two columns in the other units that they may be in; none when it is settled."""
+    sure: bool = False
+    words: str = ""
+
+    @property
+    def altitude_m(self) -> Array | None:
+        """Return the altitude in metres on the study's windows, None while the unit is open."""
+        return None if self.others else self.climb.altitude_m
+
+
+def best_height(search: Search, air: AirStudy, judge: Judge, told: Mapping[str, str]) -> Height | None:
+    """Return the altitude and vertical speed that fit best, or None; told are units by field, as a person said."""
+    free = [i for i, column in enumerate(search.columns) if not air.taken(column)]
+    every = [climb for climb in climbs(search, free) if not is_angle(climb, search, air.position.speed)]
+    found = [climb for climb in every if as_told(climb, told)]
+    if not found:
+        air.cannot_tell.append(NO_PAIR if not every else f"altitude: no column fits as one {in_words(told)}")
+        return None
+    close = consistent([climb for climb in found if climb.misfit < found[0].misfit + CLOSE], found[0].misfit + AS_GOOD)
+    readings = readings_of(close)
+    judge.rates = list({id(climb.rate): climb.rate for climb in close if climb.rate}.values())
+    ranked = sorted(close, key=lambda climb: 5.0 * climb.misfit + doubt(climb, judge, readings))
+    best = ranked[0]
+    rivals = tuple(
+        climb for climb in ranked if climb.altitude is best.altitude and climb.rate is best.rate and climb is not best
+    )
+    vote = judge.settled(best.altitude, readings[id(best.altitude)])
+    if told:
+        return Height(highest(best, close, air), rivals, sure=not rivals, words=f"{in_words(told)}, as you said")
+    if rivals and vote is None:
+        return Height(highest(best, close, air), rivals)
+    lone = all(units_of(climb) == units_of(best) for climb in ranked)
+    return Height(highest(best, close, air), sure=vote is not None or lone, words=vote.words if vote else "")
+
+
+def as_told(climb: Climb, told: Mapping[str, str]) -> bool:
+    """Say whether the pair is in the units that a person told."""
+    units = {"altitude_ft": climb.altitude_reading.unit}
+    if climb.rate_reading:
+        units["vertical_speed_fpm"] = climb.rate_reading.unit
+    return all(units.get(name) == unit for name, unit in told.items() if name in TOLD)
+
+
+def in_words(told: Mapping[str, str]) -> str:
+    """Return what a person told, in words."""
+    return " and ".join(f"with {name} in {unit}" for name, unit in told.items())
+
+
+def units_of(climb: Climb) -> tuple[Reading, Reading | None]:
+    """Return both readings."""
+    return climb.altitude_reading, climb.rate_reading
+
+
+def readings_of(close: Sequence[Climb]) -> dict[int, tuple[Reading, ...]]:
+    """Return the readings that each altitude column may have, by the column's id."""
+    found: dict[int, dict[Reading, None]] = defaultdict(dict)
+    for climb in close:
+        found[id(climb.altitude)][climb.altitude_reading] = None
+    return {key: tuple(each) for key, each in found.items()}
+
+
+def doubt(climb: Climb, judge: Judge, readings: Mapping[int, tuple[Reading, ...]]) -> float:
+    """Return how much speaks against a pair besides its misfit: nothing when the laws chose its unit."""
+    vote = judge.settled(climb.altitude, readings[id(climb.altitude)])
+    return UNJUDGED if vote is None else 0.0 if vote.reading == climb.altitude_reading else AGAINST
+
+
+def consistent(close: Sequence[Climb], as_good: float) -> list[Climb]:
+    """Return the pairs whose units agree with all other pairs of theirs that fit as well: a column has one unit.
+
+    Where one altitude goes with two vertical speeds, or two altitudes with one, the only common unit remains.
+    """
+    left = list(close)
+    while True:
+        pairs: dict[tuple[int, int], list[Climb]] = defaultdict(list)
+        for climb in left:
+            if climb.misfit < as_good:
+                pairs[id(climb.altitude), id(climb.rate)].append(climb)
+        kept = [climb for climb in left if all(agrees(climb, pair) for pair in pairs.values())]
+        if len(kept) == len(left) or not kept:
+            return left
+        left = kept
+
+
+def agrees(climb: Climb, pair: Sequence[Climb]) -> bool:
+    """Say whether another pair leaves the column that it shares with this one the unit that it has here.
+
+    Bytes of the same field read in another way are no other pair: they say nothing.
+    """
+    other = pair[0]
+    if other.altitude is climb.altitude and not misread(other.rate, climb.rate):
+        return climb.altitude_reading in {each.altitude_reading for each in pair}
+    if other.rate is climb.rate and not misread(other.altitude, climb.altitude):
+        return climb.rate_reading in {each.rate_reading for each in pair}
+    return True
+
+
+def misread(one: Column | None, other: Column | None) -> bool:
+    """Say whether two columns are different readings of the same bytes."""
+    return one is not None and other is not None and one is not other and overlap(one, other)
+
+
+def is_angle(climb: Climb, search: Search, speed_mps: Array) -> bool:
+    """Say whether what looks like a vertical speed may be a climb angle: it fits as well when the speed multiplies it.
+
+    At 111 kt an angle in degrees is as big as the vertical speed in metres a second, and would make feet of metres.
+    """
+    if climb.rate is None:
+        return False
+    slope = search.windows.slope(climb.altitude.values)
+    mean = search.means[:, next(i for i, column in enumerate(search.columns) if column is climb.rate)]
+    for radians in (np.radians(1.0), 1.0):
+        factor, misfit = through_origin(slope, mean * radians * speed_mps)
+        if misfit < through_origin(slope, mean)[1] + ANGLE_MARGIN and any(
+            abs(factor * metres - 1.0) < ANGLE_OFF for metres in (1.0, 0.3048)
+        ):
+            return True
+    return False
+
+
+def highest(climb: Climb, others: Sequence[Climb], air: AirStudy) -> Climb:
+    """Return the same climb by the column that stands highest: above the sea is more than above the ground."""
+    same = (climb.altitude_reading, climb.rate, climb.rate_reading)
+    here_m = height_of(climb)
+    alike = [
+        other
+        for other in others
+        if (other.altitude_reading, other.rate, other.rate_reading) == same
+        and other.misfit < climb.misfit + ALIKE
+        and here_m - APART_M < height_of(other) < OTHER_SCALE * max(here_m, 1.0)
+    ]
+    best = max(alike, key=height_of, default=climb)
+    names = sorted({other.altitude.label() for other in alike if not overlap(other.altitude, best.altitude)})
+    if names:
+        air.cannot_tell.append(
+            f"which altitude is that above the sea: {best.altitude.label()} is the highest of {', '.join(names)}"
+        )
+    return best if height_of(best) - here_m > APART_M else climb
+
+
+def height_of(climb: Climb) -> float:
+    """Return the middle altitude in metres."""
+    return float(np.median(climb.altitude_m))
+
+
+def claim_height(height: Height, air: AirStudy) -> None:
+    """Claim altitude and vertical speed, open ones with every reading that they may have."""
+    altitudes, rates = [], []
+    for climb in (height.climb, *height.others):
+        column, rate = height.climb.altitude, climb.rate_reading
+        altitudes.append(_altitude(column, climb.altitude_reading, height))
+        if height.climb.rate and rate:
+            rates.append(_vertical_speed(height.climb.rate, rate, height))
+    for claims in (altitudes, rates):
+        if claims:
+            air.claims.append(claims[0].among(claims[1:]))
+    if height.others:
+        air.cannot_tell.append(open_words(altitudes))
+
+
+def _altitude(column: Column, reading: Reading, height: Height) -> Claim:
+    """Return the claim of one altitude; its datum can never be told."""
+    certainty = Certainty.OPEN if height.others else Certainty.LIKELY
+    why = f"its slope is the vertical speed, within {height.climb.misfit:.0%}"
+    why += f"; {height.words}" if height.words else ""
+    why += "; above what (sea level, ground) it can't be told"
+    return Claim("altitude_ft", column, reading.unit, certainty, why, scale=reading.scale)
+
+
+def _vertical_speed(column: Column, reading: Reading, height: Height) -> Claim:
+    """Return the claim of one vertical speed."""
+    certainty = Certainty.OPEN if height.others else Certainty.SURE if height.sure else Certainty.LIKELY
+    why = f"the altitude changes at this rate, within {height.climb.misfit:.0%}"
+    name = "vertical_speed_fpm"
+    return Claim(name, column, reading.unit, certainty, why, scale=reading.scale, sign=height.climb.sign)
+
+
+def open_words(altitudes: Sequence[Claim]) -> str:
+    """Return what can't be told of the altitude, and everything that would settle it."""
+    last = float(altitudes[0].column.values[-1])
+    units = " or ".join(f"{last * claim.scale:,.0f} {claim.unit}" for claim in altitudes)
+    return (
+        f"feet or metres: {altitudes[0].column.label()} was {units} at the end. Neither is in the layout until you say "
+        "which. It settles itself with the pitch or the pressure outside in the stream (climb, then descend), or when "
+        "listening begins on the ground of an airfield higher than 450 ft"
+    )

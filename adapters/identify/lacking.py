@@ -1,0 +1,63 @@
+"""What a study lacked, in the words of what to fly: a hint names what is really missing, and nothing that was flown.
+
+A direction is known by a turn, a speed by its changes: a column that stays the same is a constant like any other, and
+no search looks at it.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from otherseat.adapters.identify.columns import Column
+from otherseat.adapters.identify.guesses import speeds, within
+from otherseat.adapters.identify.position import ALONG_REASON, PARTS_REASON, Position, Search
+from otherseat.adapters.identify.signals import turned
+
+TURN_RAD = np.radians(60.0)
+CONSTANT_OFF = 0.03
+FLY_A_TURN = "fly a turn of 90 deg or more"
+CHANGE_SPEED = "change speed by 20 kt or more, and back"
+
+
+def for_a_position(search: Search, columns: Sequence[Column]) -> str:
+    """Return what kept the position from being found; columns are all of the stream, constant ones too."""
+    moved = search.moved_along
+    if moved is None:
+        return f"the position: no two columns move along a direction column through a turn; {FLY_A_TURN}"
+    label = moved.latitude.column.label()
+    said = f"the position: {label} and {moved.longitude.column.label()} turn as a direction column does, but no column "
+    constant = constant_speeds(moved, columns)
+    if constant:
+        return f"{said}that varies is their speed, and {constant} stays the same; {CHANGE_SPEED}"
+    return f"{said}that varies is their speed; {CHANGE_SPEED}. If that was flown the stream has no groundspeed in it"
+
+
+def constant_speeds(position: Position, columns: Sequence[Column]) -> str:
+    """Return the columns that never vary and are about as large as the speed, in words; "" without any."""
+    speed = float(np.median(position.speed))
+    constants = (column for column in columns if np.ptp(column.values) == 0.0 and column.values[0] > 0.0)
+    near = [c.label() for c in constants if within(speed / float(c.values[0]), speeds(c), CONSTANT_OFF)]
+    return " or ".join(near)
+
+
+def to_be_sure(position: Position) -> str:
+    """Return what is missing for a position that is beyond doubt; "" when nothing is."""
+    if turned(np.angle(position.velocity)) <= TURN_RAD:
+        return f"the position for sure: {FLY_A_TURN}, then straight on"
+    if len(position.reasons) < 2:  # noqa: PLR2004 - two laws that don't depend on each other
+        return f"the position for sure: no speed column confirms it; {CHANGE_SPEED}"
+    if not any(reason.startswith((ALONG_REASON, PARTS_REASON)) for reason in position.reasons):
+        return "the position for sure: no direction column goes with it"
+    return ""
+
+
+def for_an_airspeed(*, turn_rad: float, any_speed: bool) -> str:
+    """Return what kept the airspeed from being found."""
+    if turn_rad <= TURN_RAD:
+        return f"airspeed: {FLY_A_TURN}, in a steady wind"
+    if not any_speed:
+        return (
+            "airspeed: besides the groundspeed no column that varies is about as large as the speed; "
+            f"{CHANGE_SPEED}. If that was flown the stream has no airspeed"
+        )
+    return "airspeed: no column with a heading and a steady wind gives the movement; fly turns, each at a steady speed"

@@ -1,0 +1,53 @@
+"""While listening: what is known by now, what is still open and what flight would settle it, and when all is known.
+
+Settled  position, vertical speed, airspeed and a direction are sure, an altitude and a speed over the ground are there
+"""
+
+from otherseat.adapters.identify.verdict import Certainty, Verdict
+
+SURELY = (
+    ("position", ("latitude_deg", "longitude_deg")),
+    ("vertical speed", ("vertical_speed_fpm",)),
+    ("airspeed", ("indicated_airspeed_kt",)),
+)
+DIRECTIONS = ("heading_true_deg", "heading_magnetic_deg", "track_true_deg")
+OVER_GROUND = ("groundspeed_kt", "velocity_north_kt")
+KNOWN_NAMES = {"latitude_deg": "position", "longitude_deg": "position"}
+
+
+def is_settled(verdict: Verdict) -> bool:
+    """Say whether more flying would add nothing that a pilot needs."""
+    if verdict.known_as:
+        return True
+    sure = {claim.field for claim in verdict.claims if claim.certainty is Certainty.SURE}
+    written = {claim.field for claim in verdict.written()}
+    return (
+        not verdict.open()
+        and all(field in sure for _, fields in SURELY for field in fields)
+        and any(field in sure for field in DIRECTIONS)
+        and any(field in written for field in OVER_GROUND)
+        and "altitude_ft" in written
+    )
+
+
+def fingerprint(verdict: Verdict) -> tuple[str, ...]:
+    """Return every claim without its reason, to compare two studies of one stream."""
+    return tuple(
+        sorted(f"{claim.field} {claim.place()} {claim.certainty}" for claim in verdict.claims) or [verdict.known_as]
+    )
+
+
+def so_far(verdict: Verdict) -> list[str]:
+    """Return what is known by now, and a line for everything that is open."""
+    if verdict.known_as:
+        return [f"this is an open standard, {verdict.known_as}"]
+    names = dict.fromkeys(plain(claim.field) for claim in verdict.written())
+    return [
+        f"known: {', '.join(names) or 'nothing yet'}",
+        *(f"open: {text}" for text in dict.fromkeys(verdict.cannot_tell)),
+    ]
+
+
+def plain(field: str) -> str:
+    """Return the name of a field as a pilot says it."""
+    return KNOWN_NAMES.get(field) or field.rpartition("_")[0].replace("_", " ")

@@ -1,0 +1,108 @@
+"""Hints name what is lacking, and a listening ends when nothing is."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from otherseat.adapters.identify import Certainty, identify
+from otherseat.adapters.identify.report import words
+from otherseat.adapters.identify.settled import fingerprint, is_settled, so_far
+from tests.adapters.flown import Table, flight
+from tests.adapters.formats import make
+from tests.adapters.test_identify import rows_of, timed
+
+KT_PER_FPS = 0.3048 / (1852.0 / 3600.0)
+
+
+def turning(table: Table, speed_kt: float, turn_deg: float) -> tuple[np.ndarray, ...]:
+    """Return latitude, longitude and heading of a turn at a constant speed, on a small sphere's worth of plane."""
+    times_s = table["time_s"] - table["time_s"][0]
+    heading = 40.0 + turn_deg * np.clip((times_s - 20.0) / 40.0, 0.0, 1.0)
+    metres = np.cumsum(np.exp(1j * np.radians(heading))) * speed_kt * (1852.0 / 3600.0) / 60.0
+    latitude = 5.6 + metres.real / 110_580.0
+    return latitude, 151.2 + metres.imag / (111_320.0 * np.cos(np.radians(5.6))), heading
+
+
+def test_a_constant_speed_is_named() -> None:
+    """Turned, but at one speed all the time: the hint is to change it, and the column that stays the same is named."""
+    table = flight(4)
+    latitude, longitude, heading = turning(table, 120.0, 150.0)
+    constant = np.full(len(heading), 120.0)
+    verdict = identify(timed(table, rows_of(latitude, longitude, heading, constant, table["altitude_ft"])))
+    (hint,) = verdict.cannot_tell
+
+    assert "change speed by 20 kt or more" in hint
+    assert "column 3 stays the same" in hint
+    assert "turn of" not in hint
+
+
+def test_no_turn_is_named() -> None:
+    """Straight on, with changes of speed: the hint is the turn."""
+    table = flight(4)
+    latitude, longitude, heading = turning(table, 120.0, 5.0)
+    speed = 120.0 + 0.01 * np.sin(table["time_s"])
+    verdict = identify(timed(table, rows_of(latitude, longitude, heading, speed, table["altitude_ft"])))
+
+    assert any("fly a turn of 90 deg or more" in hint for hint in verdict.cannot_tell)
+    assert not any("change speed" in hint for hint in verdict.cannot_tell)
+
+
+def test_no_vertical_speed_is_named() -> None:
+    """After a climb and a descent the hint does not stop at climbing: the stream may have no vertical speed."""
+    t = flight(4)
+    ground = np.hypot(t["north_fps"], t["east_fps"]) * KT_PER_FPS
+    verdict = identify(
+        timed(t, rows_of(t["latitude_deg"], t["longitude_deg"], t["altitude_ft"], ground, t["heading_true_deg"]))
+    )
+
+    assert any("the stream has no vertical speed" in hint for hint in verdict.cannot_tell)
+
+
+def test_standing_first_does_not_hide_a_turn() -> None:
+    """Half of the time on the ground, standing: position and heading are found all the same."""
+    t = flight(4)
+    stood = len(t["time_s"])
+    names = ("latitude_deg", "longitude_deg", "altitude_ft", "heading_true_deg", "indicated_airspeed_kt")
+    sent = {name: np.concatenate([np.full(stood, t[name][0]), t[name]]) for name in names}
+    sent["indicated_airspeed_kt"][:stood] = 0.0
+    climb = np.concatenate([np.zeros(stood), t["vertical_speed_fps"] * 60.0])
+    ground = np.concatenate([np.zeros(stood), np.hypot(t["north_fps"], t["east_fps"]) * KT_PER_FPS])
+    table = {"time_s": np.arange(2 * stood) / 60.0}
+    verdict = identify(timed(table, rows_of(*sent.values(), climb, ground)))
+
+    assert {"latitude_deg", "heading_true_deg", "indicated_airspeed_kt", "altitude_ft"} <= {
+        claim.field for claim in verdict.written()
+    }
+
+
+@pytest.mark.parametrize("kind", ["text", "json"])
+def test_settled_only_when_all_is_flown(kind: str) -> None:
+    """Before the turn nothing is settled and the turn is named as open; after the flight all is, and stays the same."""
+    export = make(kind, flight(1), 13)
+    early = identify([item for item in export.datagrams if item[0] < export.datagrams[0][0] + 21.0])
+    whole = identify(export.datagrams)
+
+    assert not is_settled(early)
+    assert is_settled(whole), words(whole)
+    assert fingerprint(whole) == fingerprint(identify(export.datagrams))
+    assert fingerprint(whole) != fingerprint(early)
+    assert "position" in so_far(whole)[0]
+
+    whole.claims = [
+        replace(claim, certainty=Certainty.LIKELY) if claim.field == "vertical_speed_fpm" else claim
+        for claim in whole.claims
+    ]
+
+    assert not is_settled(whole)
+
+
+def test_open_is_not_settled() -> None:
+    """While feet or metres are open nothing is settled, and that is what stands as open."""
+    t = flight(4)
+    ground = np.hypot(t["north_fps"], t["east_fps"]) * KT_PER_FPS
+    place = (t["latitude_deg"], t["longitude_deg"], t["altitude_ft"], t["vertical_speed_fps"])
+    verdict = identify(timed(t, rows_of(*place, ground, t["heading_true_deg"], t["indicated_airspeed_kt"])))
+
+    assert not is_settled(verdict)
+    assert any(line.startswith("open: feet or metres") for line in so_far(verdict))

@@ -1,0 +1,109 @@
+"""Groundspeed, true and indicated airspeed in calm air, where they are alike."""
+
+import numpy as np
+import pytest
+
+from otherseat.adapters.identify import Certainty, Claim, Verdict, identify
+from otherseat.adapters.identify.ground import level
+from otherseat.adapters.identify.report import layout_text, words
+from tests.adapters.flown import Table, calm_flight, flight
+from tests.adapters.test_identify import rows_of, timed
+
+KT_PER_FPS = 0.3048 / (1852.0 / 3600.0)
+GROUND, TRUE, INDICATED = "groundspeed_kt", "true_airspeed_kt", "indicated_airspeed_kt"
+FIRST = 5
+"""The column of the first speed."""
+
+
+def speeds(table: Table) -> dict[str, np.ndarray]:
+    """Return the three speeds of a flight in knots."""
+    return {
+        GROUND: np.hypot(table["north_fps"], table["east_fps"]) * KT_PER_FPS,
+        TRUE: table["true_airspeed_fps"] * KT_PER_FPS,
+        INDICATED: table["indicated_airspeed_kt"],
+    }
+
+
+def study(table: Table, *names: str) -> Verdict:
+    """Return the verdict on a stream with position, height, heading and these speeds."""
+    sent = (table["latitude_deg"], table["longitude_deg"], table["altitude_ft"], table["vertical_speed_fps"] * 60.0)
+    return identify(timed(table, rows_of(*sent, table["heading_true_deg"], *(speeds(table)[name] for name in names))))
+
+
+def claimed(verdict: Verdict) -> dict[str, str]:
+    """Return what a layout would rely on of the speeds: field by column."""
+    return {c.column.label(): c.field for c in verdict.written() if c.field in {GROUND, TRUE, INDICATED}}
+
+
+CALM = pytest.mark.parametrize(("seed", "at_ft"), [(0, 100.0), (1, 300.0), (2, 100.0)])
+
+
+@CALM
+@pytest.mark.parametrize("name", [GROUND, TRUE, INDICATED])
+def test_one_speed_alone_is_known_by_its_climb(seed: int, at_ft: float, name: str) -> None:
+    """In calm air near the sea, where all three are within 2%, climb and density say which one it is."""
+    assert {f"column {FIRST}": name} == claimed(study(calm_flight(seed, at_ft), name))
+
+
+@CALM
+def test_of_two_the_nearer_one_is_the_groundspeed(seed: int, at_ft: float) -> None:
+    """With an airspeed before it in the stream the groundspeed is still the column that goes with the movement."""
+    verdict = study(calm_flight(seed, at_ft), INDICATED, GROUND)
+
+    assert {f"column {FIRST}": INDICATED, f"column {FIRST + 1}": GROUND} == claimed(verdict)
+    assert f"which is the groundspeed: column {FIRST + 1} goes with the movement" in words(verdict)
+
+
+def levelled(table: Table) -> Table:
+    """Return the flight without its climbs: what tells the speeds apart in calm air is gone."""
+    still = {**table, "altitude_ft": np.full(len(table["time_s"]), 50.0)}
+    ground = np.hypot(table["north_fps"], table["east_fps"])
+    return {**still, "vertical_speed_fps": np.zeros(len(ground)), "indicated_airspeed_kt": ground * KT_PER_FPS * 0.999}
+
+
+def open_speed(verdict: Verdict) -> Claim:
+    """Return the open claim of a speed."""
+    (claim,) = (claim for claim in verdict.open() if claim.field in {GROUND, INDICATED})
+    return claim
+
+
+@pytest.mark.parametrize("name", [GROUND, INDICATED])
+def test_what_can_not_be_told_is_left_out(name: str) -> None:
+    """Level near the sea in calm air one speed may be either: neither is written, and what to fly is said."""
+    verdict = study(levelled(calm_flight(0, 100.0)), name)
+    claim = open_speed(verdict)
+    text = layout_text(verdict, name="found")
+
+    assert {} == claimed(verdict)
+    assert {GROUND, INDICATED} <= {claim.field, *(other.field for other in claim.others)}
+    assert f"# {GROUND} = " in text
+    assert f"# {INDICATED} = " in text
+    assert "fly a turn in a steady wind" in words(verdict)
+
+
+@pytest.mark.parametrize("seed", [0, 3, 4])
+def test_in_a_wind_there_is_no_doubt(seed: int) -> None:
+    """With heading, airspeed and a wind the groundspeed is sure, and nothing is open."""
+    verdict = study(flight(seed), INDICATED, GROUND)
+    claim = verdict.claim(GROUND)
+
+    assert claim is not None
+    assert (Certainty.SURE, FIRST + 1) == (claim.certainty, claim.column.place["column"])
+    assert [] == verdict.open()
+
+
+def test_an_airspeed_whose_unit_hangs_on_the_altitude_is_open() -> None:
+    """Without a vertical speed no altitude is found: knots at 5,000 ft and miles an hour higher up are alike."""
+    table = flight(3)
+    ground, indicated = speeds(table)[GROUND], speeds(table)[INDICATED]
+    place = (table["latitude_deg"], table["longitude_deg"], table["heading_true_deg"])
+    claim = identify(timed(table, rows_of(*place, ground, indicated))).claim(INDICATED)
+
+    assert claim is not None
+    assert Certainty.OPEN is claim.certainty
+    assert {"kt", "mph"} <= {claim.unit, *(other.unit for other in claim.others)}
+
+
+def test_the_part_of_an_airspeed_along_the_ground() -> None:
+    """A triangle of sides 3, 4 and 5."""
+    assert pytest.approx([4.0]) == level(np.array([5.0]), np.array([3.0]))
