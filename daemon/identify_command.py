@@ -1,14 +1,21 @@
 """`otherseat identify`: what an unknown stream says, and a layout file that reads it."""
 
-from collections.abc import Callable, Sequence
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache, partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from otherseat.advisories.units import M_PER_FT
 from otherseat.config.errors import ConfigError
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.unusable import usable
+
+if TYPE_CHECKING:
+    from otherseat.adapters.identify import Verdict
+    from otherseat.advisories.runway import RunwayTable
 
 Datagrams = Sequence[tuple[float, bytes]]
 
@@ -23,31 +30,71 @@ PREVIEW_FIELDS = (
     "heading_magnetic_deg",
     "bank_deg",
 )
-SAY_EVERY = 300
+RUNWAY_NM = 1.0
 MUTE_WAITS = 28
 """So often nothing came: seven seconds, see `listen.PATIENCE_S`."""
 
 
-@click.command(
-    epilog="Example: otherseat identify 47800 --write mysim.toml, then fly a turn and a climb for two minutes"
-)
-@click.argument("what")
-@click.option("--seconds", type=click.FloatRange(min=20), default=120.0, show_default=True, help="How long to listen.")
-@click.option("--write", "target", type=click.Path(path_type=Path), help="Write the layout into this new file.")
-def identify(what: str, seconds: float, target: Path | None) -> None:
-    """Work out what an unknown simulator sends. WHAT is the port it sends to, or a file made by `capture`.
+Told = Mapping[str, str]
+"""Units by field, as the person says."""
 
-    While it listens, taxi or fly: a turn of 90 degrees or more each way, a climb, a descent, a change of speed. It
-    says what it is sure of, what is only likely, and what can't be told and how to find out. The exit code is 1 when
-    nothing was found that a layout could be made of.
+
+@click.command(epilog="Example: otherseat identify 47800 --write mysim.toml, then fly turns, a climb and a descent")
+@click.argument("what")
+@click.option(
+    "--seconds", type=click.FloatRange(min=20), default=120.0, show_default=True, help="How long to listen at most."
+)
+@click.option("--write", "target", type=click.Path(path_type=Path), help="Write the layout into this new file.")
+@click.option(
+    "--unit",
+    "told",
+    multiple=True,
+    metavar="FIELD=UNIT",
+    help="The unit of a field when it can't be told: altitude_ft=m or altitude_ft=ft, likewise vertical_speed_fpm.",
+)
+def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ...]) -> None:
+    """Work out what an unknown simulator sends.
+
+    WHAT is the port it sends to (47800 or 127.0.0.1:47800), or a file made by `otherseat capture`.
+
+    While it listens, taxi or fly: a turn of 90 degrees or more each way, a climb, a descent, a change of speed. Every
+    ten seconds it says what is new: what it knows by now, and what flight would settle the rest. It ends when all is
+    settled.
+
+    At the end it says what it is sure of, what is only likely, what can't be told and how to find out. Whether heights
+    are feet or metres is never guessed: where nothing in the stream tells, you are asked on a terminal, and without an
+    answer the layout has both as comments, for you to take one. So it is with a speed that may be one or another. The
+    exit code is 1 when nothing was found that a layout could be made of.
     """
     set_up_log()
     with usable():
         _check(target)
-        datagrams = from_what(what, seconds=seconds)
-        found = run_identify(datagrams, target, endpoint=None if Path(what).exists() else what)
+        units = units_told(told)
+        datagrams = from_what(what, seconds=seconds, listen=partial(listen, units=units))
+        found = run_identify(datagrams, target, endpoint=None if Path(what).exists() else what, units=units)
     if not found:
         raise click.exceptions.Exit(1)
+
+
+def units_told(told: Sequence[str]) -> dict[str, str]:
+    """Return units by field of what a person told; ConfigError for what is no such unit."""
+    if not told:
+        return {}
+    from otherseat.adapters.identify.guesses import CLIMB_UNITS, HEIGHT_UNITS  # noqa: PLC0415
+    from otherseat.adapters.identify.height import TOLD  # noqa: PLC0415
+    from otherseat.adapters.nearest import nearest  # noqa: PLC0415
+
+    possible = dict(zip(TOLD, (HEIGHT_UNITS, CLIMB_UNITS), strict=True))
+    found = {}
+    for text in told:
+        field, _, unit = text.partition("=")
+        if field not in possible:
+            problem = f"no field whose unit can be told; did you mean {nearest(field, possible)}?"
+            raise ConfigError(file="--unit", key=text, problem=problem)
+        if unit not in possible[field]:
+            raise ConfigError(file="--unit", key=text, problem=f"the unit is one of {', '.join(possible[field])}")
+        found[field] = unit
+    return found
 
 
 def _check(target: Path | None) -> None:
@@ -58,14 +105,14 @@ def _check(target: Path | None) -> None:
         must_be_new(target)
 
 
-def from_what(what: str, *, seconds: float) -> Datagrams:
-    """Return the datagrams of a capture, or what arrives at a port."""
+def from_what(what: str, *, seconds: float, listen: Callable[..., Datagrams]) -> Datagrams:
+    """Return the datagrams of a capture, or what arrives at a port, heard by listen(what, seconds=...)."""
     if Path(what).exists():
         return from_file(Path(what))
     if not what.rpartition(":")[2].isdecimal():
         problem = "no such file, and no port either; write 47800 or 127.0.0.1:47800"
         raise ConfigError(file=what, key="", problem=problem)
-    return from_port(what, seconds=seconds)
+    return listen(what, seconds=seconds)
 
 
 def from_file(path: Path) -> Datagrams:
@@ -75,8 +122,23 @@ def from_file(path: Path) -> Datagrams:
     return list(read_capture(path))
 
 
-def from_port(what: str, *, seconds: float) -> Datagrams:
-    """Return what arrives at a port for so long, or until Ctrl-C."""
+def listen(what: str, *, seconds: float, units: Told) -> Datagrams:
+    """Return what arrives at a port until it is all settled, for so long at most, or until Ctrl-C."""
+    from otherseat.daemon.identify_listening import Progress, executor  # noqa: PLC0415
+
+    runner = executor()
+    progress = Progress(partial(study, units=units), runner)
+    hint = f"for {seconds:.0f} s at most; now turn, climb, descend, change speed"
+    try:
+        return from_port(what, seconds=seconds, hint=hint, enough=progress.step)
+    finally:
+        runner.shutdown(wait=False, cancel_futures=True)
+
+
+def from_port(
+    what: str, *, seconds: float, hint: str = "", enough: Callable[[Datagrams], bool] | None = None
+) -> Datagrams:
+    """Return what arrives at a port for so long, until it is enough, or until Ctrl-C."""
     from otherseat.adapters.listener import Listener  # noqa: PLC0415
     from otherseat.daemon.listen import datagrams, endpoint  # noqa: PLC0415
 
@@ -84,12 +146,12 @@ def from_port(what: str, *, seconds: float) -> Datagrams:
     came: list[tuple[float, bytes]] = []
     with Listener(host=host, port=port) as listener:
         where = f"{listener.host}:{listener.port}"
-        click.echo(f"listening on {where} for {seconds:.0f} s; now turn, climb, descend")
+        click.echo(f"listening on {where} {hint or f'for {seconds:.0f} s'}")
         try:
             for received in datagrams(listener, seconds=seconds, idle=said_once(where, came)):
                 came.append((received.received_s, received.datagram))
-                if len(came) % SAY_EVERY == 0:
-                    click.echo(f"  {len(came)} datagrams, {came[-1][0] - came[0][0]:.0f} s")
+                if enough is not None and enough(came):
+                    break
         except KeyboardInterrupt:
             click.echo("")
     return came
@@ -116,17 +178,46 @@ def flying(endpoint: str | None, target: Path) -> str:
     return " ".join(["otherseat fly", *where, "--layout", name])
 
 
-def run_identify(datagrams: Datagrams, target: Path | None, *, endpoint: str | None) -> bool:
-    """Print the verdict and a preview, write the layout; say whether there is one."""
-    from otherseat.adapters.identify import identify as study  # noqa: PLC0415
+def study(datagrams: Datagrams, *, units: Told) -> "Verdict":
+    """Return what can be said about a stream, with the airfields that are known here."""
+    from otherseat.adapters.identify import Helped, identify  # noqa: PLC0415
+
+    return identify(datagrams, helped=Helped(units=units, ground_m=ground_elevation_m))
+
+
+def ground_elevation_m(latitude_deg: float, longitude_deg: float) -> float | None:
+    """Return the elevation of the nearest runway end within RUNWAY_NM, None when there is none."""
+    table = runways()
+    near = table.near(latitude_deg=latitude_deg, longitude_deg=longitude_deg, within_nm=RUNWAY_NM) if table else []
+    return near[0].elevation_ft * M_PER_FT if near else None
+
+
+@cache
+def runways() -> "RunwayTable | None":
+    """Return the known runways, read once; None when a file of the person's own is no use: here that is no matter."""
+    from otherseat.config.known_runways import known_runways  # noqa: PLC0415
+
+    try:
+        return known_runways()
+    except ConfigError:
+        return None
+
+
+def run_identify(
+    datagrams: Datagrams, target: Path | None, *, endpoint: str | None, units: Told, asks: bool | None = None
+) -> bool:
+    """Print the verdict and a preview, write the layout; say whether there is one. asks None: on a terminal."""
     from otherseat.adapters.identify.report import layout_text, words  # noqa: PLC0415
 
-    verdict = study(datagrams)
+    verdict = study(datagrams, units=units)
     click.echo(words(verdict), nl=False)
     if verdict.known_as:
         return True
     if not verdict.found():
         return False
+    said = asked(verdict) if (asks if asks is not None else sys.stdin.isatty() and sys.stdout.isatty()) else {}
+    if said:
+        verdict = study(datagrams, units={**units, **said})
     text = layout_text(verdict, name=target.stem if target else "identified")
     for line in preview(text, datagrams):
         click.echo(line)
@@ -135,7 +226,37 @@ def run_identify(datagrams: Datagrams, target: Path | None, *, endpoint: str | N
     else:
         target.write_text(text, encoding="utf-8")
         click.echo(f"wrote {target}: try it with  {flying(endpoint, target)}")
+    for line in left_out(verdict, target):
+        click.echo(line)
     return True
+
+
+def asked(verdict: "Verdict") -> dict[str, str]:
+    """Return the unit of the altitude as the person at the terminal says, {} when it isn't open or nobody knows."""
+    claim = verdict.claim("altitude_ft")
+    units = [] if claim is None else list(dict.fromkeys(each.unit for each in (claim, *claim.others)))
+    if claim is None or len(units) < 2:  # noqa: PLR2004 - nothing to choose
+        return {}
+    last = float(claim.column.values[-1]) * claim.scale
+    question = (
+        f"Was the altitude at the end {' or '.join(f'{last:,.0f} {unit}' for unit in units)}? (skip: I can't tell)"
+    )
+    answer = click.prompt(question, type=click.Choice([*units, "skip"]), default="skip", show_default=False)
+    return {} if answer == "skip" else {"altitude_ft": answer}
+
+
+def left_out(verdict: "Verdict", target: Path | None) -> list[str]:
+    """Return what the layout leaves for the person to choose, and how; nothing when all is settled."""
+    from otherseat.adapters.identify.report import missing  # noqa: PLC0415
+
+    lines = [f"  {line}" for line in missing(verdict)]
+    if not lines:
+        return []
+    ways = [f"take the # from one line of each in {target or 'the layout above'}"]
+    claim = verdict.claim("altitude_ft")
+    if claim in verdict.open():
+        ways.append("or run this again with --unit altitude_ft=m or --unit altitude_ft=ft")
+    return ["NOT IN THE LAYOUT, because it can't be told:", *lines, f"  To choose: {', '.join(ways)}"]
 
 
 def preview(layout: str, datagrams: Datagrams, *, count: int = 3) -> list[str]:

@@ -16,7 +16,7 @@ EVERY_S = 1.0
 
 @click.group(epilog="Example: otherseat layout check mysim.toml --against unknown.mcap")
 def layout() -> None:
-    """Layout files, which describe what a simulator sends: list the packaged ones, check one, or your own."""
+    """Layout files, which describe what a simulator sends: `list` the packaged ones, `check` one against a stream."""
 
 
 @layout.command(name="list")
@@ -30,13 +30,16 @@ def list_() -> None:
 
 @layout.command(epilog="Example: otherseat layout check mysim.toml --against unknown.mcap")
 @click.argument("file")
-@click.option("--against", metavar="CAPTURE|PORT", help="Decode a capture, or what arrives at a port, with it.")
+@click.option(
+    "--against", metavar="CAPTURE|PORT", help="Decode a capture, or what arrives at PORT or HOST:PORT, with it."
+)
 @click.option("--seconds", type=click.FloatRange(min=1), default=30.0, show_default=True, help="How long, for a port.")
 def check(file: str, against: str | None, seconds: float) -> None:
     """Check a layout FILE, or a packaged layout by name, and show what it makes of a stream.
 
-    Every error names the line. With --against the decoded values are shown, once a second of the stream those that
-    have changed, and at the end what was refused, by reason. The exit code is 1 when nothing could be decoded.
+    A mistake in the file is told with its line. With --against the decoded values are shown, once a second of the
+    stream those that have changed, and at the end what was refused, by reason. The exit code is 1 when nothing could
+    be decoded.
     """
     from otherseat.adapters.layout_file import LayoutError, load  # noqa: PLC0415
 
@@ -48,10 +51,10 @@ def check(file: str, against: str | None, seconds: float) -> None:
     click.echo(f"{file}: fine; kind {found.kind}, {len(found.message)} message(s), {fields} fields")
     if against is not None:
         set_up_log()
-        from otherseat.daemon.identify_command import from_what  # noqa: PLC0415 - only with a stream
+        from otherseat.daemon.identify_command import from_port, from_what  # noqa: PLC0415 - only with a stream
 
         with usable():
-            decoded = show(found.name, file, from_what(against, seconds=seconds))
+            decoded = show(found.name, file, from_what(against, seconds=seconds, listen=from_port))
         if not decoded:
             raise click.exceptions.Exit(1)
 

@@ -1,0 +1,297 @@
+"""`otherseat identify` on streams that arrive at a real socket, from the flight model's own flights."""
+
+import itertools
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future
+from contextlib import contextmanager
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from otherseat.adapters.identify import Verdict
+from otherseat.adapters.intake import Intake
+from otherseat.adapters.layout import decoder_of
+from otherseat.adapters.layout_file import parse
+from otherseat.advisories.state import State
+from otherseat.config.errors import ConfigError
+from otherseat.daemon.cli import COMMANDS, cli
+from otherseat.daemon.identify_command import Datagrams, ground_elevation_m, identify, listen, run_identify, units_told
+from otherseat.daemon.identify_listening import Progress
+from otherseat.daemon.layout_command import layout
+from tests.adapters.flown import Table, calm_flight, flight
+from tests.adapters.test_identify import rows_of
+from tests.daemon.test_capture_command import kept
+
+KT_PER_FPS = 0.3048 / (1852.0 / 3600.0)
+SWIFT = 20.0
+"""So many times as fast as real the flights are sent, and the clock of receipt runs."""
+EVERY = 3
+"""Of the model's sixty rows a second one in so many is sent."""
+
+
+def ground_kt(table: Table) -> np.ndarray:
+    """Return the groundspeed in knots."""
+    return np.hypot(table["north_fps"], table["east_fps"]) * KT_PER_FPS
+
+
+def in_metres(table: Table) -> list[bytes]:
+    """Return a stream whose heights are metres and metres a second, with nothing in it that would settle that."""
+    place = (table["time_s"], table["latitude_deg"], table["longitude_deg"])
+    climb = (table["altitude_ft"] * 0.3048, table["vertical_speed_fps"] * 0.3048)
+    return rows_of(*place, *climb, ground_kt(table), table["heading_true_deg"])[::EVERY]
+
+
+def whole(table: Table) -> list[bytes]:
+    """Return a stream with everything that a pilot needs."""
+    names = ("time_s", "latitude_deg", "longitude_deg", "altitude_ft", "indicated_airspeed_kt", "heading_true_deg")
+    more = (table["vertical_speed_fps"] * 60.0, ground_kt(table), table["pitch_deg"], table["bank_deg"])
+    return rows_of(*(table[name] for name in names), *more)[::EVERY]
+
+
+@pytest.fixture
+def port() -> int:
+    """Return a free port."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as free:
+        free.bind(("127.0.0.1", 0))
+        found: int = free.getsockname()[1]
+    return found
+
+
+@pytest.fixture
+def swift(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the clock of receipt run as fast as the flights are sent."""
+    began_s = time.monotonic()
+    monkeypatch.setattr(
+        "otherseat.adapters.listener.steady_wall_clock",
+        lambda: lambda: 1.7e9 + (time.monotonic() - began_s) * SWIFT,
+    )
+
+
+@contextmanager
+def sending(port: int, rows: list[bytes]) -> Iterator[None]:
+    """Send the rows to a port at their own times, over and over, while the block runs."""
+    done = threading.Event()
+    step_s = EVERY / 60.0 / SWIFT
+
+    def send() -> None:
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as out:
+            begun_s = time.monotonic()
+            for index, row in enumerate(rows):
+                if done.wait(max(0.0, begun_s + index * step_s - time.monotonic())):
+                    return
+                out.sendto(row, ("127.0.0.1", port))
+
+    sender = threading.Thread(target=send)
+    sender.start()
+    try:
+        yield
+    finally:
+        done.set()
+        sender.join()
+
+
+def read_by(text: str, datagrams: Datagrams) -> list[State]:
+    """Return the states that a layout makes of the datagrams."""
+    intake = Intake(decoder_of(parse(text, origin="found.toml")))
+    return [state for time_s, datagram in datagrams for state in intake.take(datagram, received_s=time_s)]
+
+
+@pytest.mark.usefixtures("swift")
+def test_metres_without_pitch_from_socket_to_layout(
+    port: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Heights in metres, no pitch: no altitude is written, how to tell is; so told, the altitude is that flown."""
+    table, target = flight(4), tmp_path / "mine.toml"
+    rows = in_metres(table)
+    with sending(port, rows):
+        datagrams = listen(str(port), seconds=len(rows) * EVERY / 60.0 / SWIFT + 1.0, units={})
+    found = run_identify(datagrams, target, endpoint=str(port), units={}, asks=False)
+    told = capsys.readouterr().out
+    text = target.read_text(encoding="utf-8")
+    chosen = text.replace('# altitude_ft = { column = 3, unit = "m"', 'altitude_ft = { column = 3, unit = "m"')
+    last_ft = float(datagrams[-1][1].split(b",")[3]) / 0.3048
+
+    assert found
+    assert len(datagrams) > 0.9 * len(rows)
+    assert {None} == {state.altitude_ft for state in read_by(text, datagrams)}
+    assert "open: feet or metres" in told
+    assert "NOT IN THE LAYOUT" in told
+    assert "--unit altitude_ft=m" in told
+    assert text != chosen
+    assert pytest.approx(last_ft, abs=0.1) == read_by(chosen, datagrams)[-1].altitude_ft
+
+    asked_again = tmp_path / "again.toml"
+    run_identify(datagrams, asked_again, endpoint=None, units={"altitude_ft": "m"}, asks=False)
+
+    assert "NOT IN THE LAYOUT" not in capsys.readouterr().out
+    assert pytest.approx(last_ft, abs=0.1) == read_by(asked_again.read_text("utf-8"), datagrams)[-1].altitude_ft
+
+
+@pytest.mark.usefixtures("swift")
+def test_calm_air_from_socket_to_layout(port: int, tmp_path: Path) -> None:
+    """In calm air near the sea the airspeed comes first in the stream, and the groundspeed is read all the same."""
+    table, target = calm_flight(2, 100.0), tmp_path / "mine.toml"
+    place = (table["time_s"], table["latitude_deg"], table["longitude_deg"], table["altitude_ft"])
+    speeds = (table["indicated_airspeed_kt"], ground_kt(table))
+    rows = rows_of(*place, table["vertical_speed_fps"] * 60.0, table["heading_true_deg"], *speeds)[::EVERY]
+    with sending(port, rows):
+        datagrams = listen(str(port), seconds=len(rows) * EVERY / 60.0 / SWIFT + 1.0, units={})
+    run_identify(datagrams, target, endpoint=str(port), units={}, asks=False)
+    last = read_by(target.read_text(encoding="utf-8"), datagrams)[-1]
+    indicated_kt, groundspeed_kt = map(float, datagrams[-1][1].split(b",")[6:8])
+
+    assert (pytest.approx(indicated_kt), pytest.approx(groundspeed_kt)) == (
+        last.indicated_airspeed_kt,
+        last.groundspeed_kt,
+    )
+
+
+@pytest.mark.usefixtures("swift")
+def test_listening_ends_when_all_is_settled(port: int, tmp_path: Path) -> None:
+    """With everything in the stream it ends by itself before the flight does, and says what was open until then."""
+    target = tmp_path / "mine.toml"
+    rows = whole(flight(1))
+    with sending(port, rows):
+        result = CliRunner().invoke(identify, [str(port), "--write", str(target)])
+
+    assert 0 == result.exit_code, result.output
+    assert "all is settled" in result.output
+    assert "NOT IN THE LAYOUT" not in result.output
+    assert target.exists()
+    assert int(result.output.split(" datagrams in ")[0].rpartition("\n")[2]) < len(rows)
+
+
+@pytest.mark.usefixtures("swift")
+def test_a_constant_speed_is_named_while_listening(port: int, capsys: pytest.CaptureFixture[str]) -> None:
+    """Turned at one speed all the time: while it listens the hint is to change speed, not to turn."""
+    times_s = np.arange(1_800) / 60.0
+    heading = 40.0 + 150.0 * np.clip((times_s - 3.0) / 22.0, 0.0, 1.0)
+    metres = np.cumsum(np.exp(1j * np.radians(heading))) * 120.0 * (1852.0 / 3600.0) / 60.0
+    place = (5.6 + metres.real / 110_580.0, 151.2 + metres.imag / (111_320.0 * np.cos(np.radians(5.6))))
+    rows = rows_of(times_s, *place, heading, np.full(1_800, 120.0))[::EVERY]
+    with sending(port, rows):
+        datagrams = listen(str(port), seconds=3.0, units={})
+    told = capsys.readouterr().out
+    run_identify(datagrams, None, endpoint=str(port), units={}, asks=False)
+
+    for each in (told, capsys.readouterr().out):
+        assert "change speed by 20 kt or more" in each
+        assert "column 4 stays the same" in each
+        assert "fly a turn of" not in each
+
+
+class AtOnce:
+    """Runs a study when it is asked to."""
+
+    def submit(self, fn: Callable[[Datagrams], Verdict], datagrams: Datagrams, /) -> "Future[Verdict]":
+        """Run it."""
+        future: Future[Verdict] = Future()
+        future.set_result(fn(datagrams))
+        return future
+
+
+def test_studies_every_ten_seconds_and_two_must_agree(capsys: pytest.CaptureFixture[str]) -> None:
+    """A study is begun after 20 s and every 10 s from then; one that settles all does not end it, two alike do."""
+    studied: list[int] = []
+
+    def known(datagrams: Datagrams) -> Verdict:
+        studied.append(len(datagrams))
+        return run(datagrams)
+
+    rows = whole(flight(1))
+    times_s = [index * EVERY / 60.0 for index in range(len(rows))]
+    whole_verdict = study_of(list(zip(times_s, rows, strict=True)))
+    verdicts = itertools.chain([study_of([])], itertools.repeat(whole_verdict))
+
+    def run(_datagrams: Datagrams) -> Verdict:
+        return next(verdicts)
+
+    progress = Progress(known, AtOnce())
+    came: list[tuple[float, bytes]] = []
+    ended_s = None
+    for item in zip(times_s, rows, strict=True):
+        came.append(item)
+        if progress.step(came):
+            ended_s = item[0]
+            break
+    told = capsys.readouterr().out
+
+    assert ended_s is not None
+    assert [20.0, 30.0, 40.0] == [pytest.approx((count - 1) * EVERY / 60.0, abs=0.1) for count in studied]
+    assert ended_s == pytest.approx(40.0, abs=0.2)
+    assert 2 == told.count("known: ")
+    assert 1 == told.count("indicated airspeed")
+    assert 1 == told.count("all is settled")
+
+
+def study_of(datagrams: Datagrams) -> Verdict:
+    """Return the study itself."""
+    from otherseat.adapters.identify import identify as study  # noqa: PLC0415 - the command has the same name
+
+    return study(datagrams)
+
+
+def test_a_person_is_asked(tmp_path: Path) -> None:
+    """At a terminal the question gives both numbers; the answer is in the layout, and no answer leaves it out."""
+    table = flight(4)
+    datagrams = [(index * EVERY / 60.0, row) for index, row in enumerate(in_metres(table))]
+    last_m = float(datagrams[-1][1].split(b",")[3])
+    for answer, altitude_ft in (("m", last_m / 0.3048), ("", None)):
+        target = tmp_path / f"answer{answer}.toml"
+        with CliRunner().isolation(input=f"{answer}\n") as (out, *_):
+            run_identify(datagrams, target, endpoint=None, units={}, asks=True)
+            told = out.getvalue().decode()
+
+        assert f"{last_m:,.0f} ft or {last_m:,.0f} m?" in told or f"{last_m:,.0f} m or {last_m:,.0f} ft?" in told
+        state = read_by(target.read_text(encoding="utf-8"), datagrams)[-1]
+        assert altitude_ft == (None if state.altitude_ft is None else pytest.approx(state.altitude_ft, abs=0.1))
+
+
+def test_the_unit_as_an_option(tmp_path: Path) -> None:
+    """--unit settles a capture's heights, by the command alone; what is no such unit is told as that."""
+    datagrams = [(1e9 + index * EVERY / 60.0, row) for index, row in enumerate(in_metres(flight(4)))]
+    path, target = kept(tmp_path, datagrams), tmp_path / "mine.toml"
+    plain = CliRunner().invoke(identify, [str(path)])
+    told = CliRunner().invoke(identify, [str(path), "--write", str(target), "--unit", "altitude_ft=m"])
+
+    assert (0, 0) == (plain.exit_code, told.exit_code), told.output
+    assert "NOT IN THE LAYOUT" in plain.output
+    assert "NOT IN THE LAYOUT" not in told.output
+    assert 'altitude_ft = { column = 3, unit = "m" }' in target.read_text(encoding="utf-8").splitlines()
+    with pytest.raises(ConfigError, match="the unit is one of ft, m"):
+        units_told(["altitude_ft=km"])
+    with pytest.raises(ConfigError, match="did you mean altitude_ft"):
+        units_told(["altitude=m"])
+
+
+def test_the_elevation_of_an_airfield_nearby() -> None:
+    """The invented airfield of the demo stands 38 ft above the sea (config/airfields); the open sea has none."""
+    assert pytest.approx(38 * 0.3048, abs=3.0) == ground_elevation_m(-6.3052, -9.6060)
+    assert ground_elevation_m(-30.0, -20.0) is None
+
+
+@pytest.mark.parametrize("words", [["identify"], ["layout"], ["layout", "list"], ["layout", "check"]], ids=" ".join)
+def test_helps_name_only_what_there_is(words: list[str]) -> None:
+    """What a help sets between back quotes, and its example, are commands that exist, with options that they have."""
+    text = " ".join(CliRunner().invoke(cli, [*words, "--help"]).output.split())
+    example = text.partition("Example: otherseat ")[2].partition(",")[0]
+    quoted = [each.removeprefix("otherseat ") for each in text.split("`")[1::2]]
+
+    for command in (*quoted, *([example] if example else [])):
+        first, *rest = command.split()
+        assert first in COMMANDS or first in layout.commands, command
+        options = [word for word in rest if word.startswith("--")]
+        own = " ".join(CliRunner().invoke(cli, [first, *rest[:1], "--help"]).output.partition("Example:")[0].split())
+        assert all(option in own for option in options), command
+
+
+def test_the_help_of_layout_names_its_commands() -> None:
+    """The sentence of `layout --help` names the commands that there are, all of them and no other."""
+    text = CliRunner().invoke(layout, ["--help"]).output
+
+    assert set(layout.commands) == set(text.split("`")[1::2])
