@@ -26,6 +26,7 @@ from typing import Self
 
 import jsbsim
 
+from otherseat.advisories.angles import normal_deg
 from otherseat.advisories.units import FPM_PER_KT, FT_PER_NM
 
 MODEL_HZ = 120
@@ -179,8 +180,9 @@ class FlightModel:
             raise FlightModelError(f"the flight model can't export to {host} port {port}")
 
     def place(self, placement: Placement) -> None:
-        """Put the aircraft down, engines running; simulated time goes on from where it was."""
+        """Put the aircraft down, engines running, with its airspeed in the wind; simulated time goes on."""
         model = self._jsbsim
+        self._settle_air()
         model["ic/terrain-elevation-ft"] = placement.terrain_ft
         model["ic/lat-geod-deg"] = placement.latitude_deg
         model["ic/long-gc-deg"] = placement.longitude_deg
@@ -188,17 +190,33 @@ class FlightModel:
         model["ic/theta-deg"] = model["ic/phi-deg"] = model["ic/gamma-deg"] = 0.0
         model["ic/vc-kts"] = placement.airspeed_kt
         model["ic/h-agl-ft"] = STANDING_FT if placement.height_agl_ft is None else placement.height_agl_ft
-        self._settle_air()
+        self._put_into_wind(heading_true_deg=placement.heading_true_deg, aloft=placement.height_agl_ft is not None)
         if not model.run_ic():
             raise FlightModelError("the flight model can't be put there")
         model["propulsion/set-running"] = -1
         self._settle_air()
 
+    def _put_into_wind(self, *, heading_true_deg: float, aloft: bool) -> None:
+        """Move the aircraft with the air that it is put into; without this a tailwind takes the airspeed away.
+
+        The initial conditions keep the speed over the ground while the wind is set, so that goes first.
+        """
+        model, heading = self._jsbsim, math.radians(heading_true_deg)
+        through_fps = model["ic/vt-fps"]
+        north_fps, east_fps = self._wind_fps() if aloft else (0.0, 0.0)
+        model["ic/vn-fps"] = through_fps * math.cos(heading) + north_fps
+        model["ic/ve-fps"] = through_fps * math.sin(heading) + east_fps
+        model["ic/vw-mag-fps"] = self.weather.wind_kt * FPS_PER_KT
+        model["ic/vw-dir-deg"] = normal_deg(self.weather.wind_from_true_deg + 180.0)  # jsbsim: where it blows to
+
+    def _wind_fps(self) -> tuple[float, float]:
+        """Return how fast the air moves north and east."""
+        towards, fps = math.radians(self.weather.wind_from_true_deg + 180.0), self.weather.wind_kt * FPS_PER_KT
+        return fps * math.cos(towards), fps * math.sin(towards)
+
     def _settle_air(self) -> None:
         model, weather = self._jsbsim, self.weather
-        towards = math.radians(weather.wind_from_true_deg + 180.0)
-        model["atmosphere/wind-north-fps"] = weather.wind_kt * FPS_PER_KT * math.cos(towards)
-        model["atmosphere/wind-east-fps"] = weather.wind_kt * FPS_PER_KT * math.sin(towards)
+        model["atmosphere/wind-north-fps"], model["atmosphere/wind-east-fps"] = self._wind_fps()
         model["atmosphere/delta-T"] = weather.warmer_c * RANKINE_PER_C
         model["atmosphere/P-sl-psf"] = weather.sea_level_hpa / HPA_PER_PSF
         model["atmosphere/randomseed"] = weather.seed

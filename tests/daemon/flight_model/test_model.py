@@ -2,11 +2,13 @@
 
 import math
 import socket
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from otherseat.daemon.flight_model.loops import LIGHT_SINGLE
+from otherseat.advisories.air import true_airspeed_kt
+from otherseat.daemon.flight_model.loops import JET, LIGHT_SINGLE
 from otherseat.daemon.flight_model.model import (
     EXPORT,
     MODEL_HZ,
@@ -38,6 +40,36 @@ def test_put_down_aloft() -> None:
         (view.heading_true_deg, view.altitude_ft, view.airspeed_kt), abs=0.05
     )
     assert not view.on_ground
+
+
+@pytest.mark.parametrize(("wind_from_deg", "headwind_kt"), [(75.0, 24.0), (165.0, 0.0), (255.0, -24.0)])
+def test_put_down_into_a_wind(wind_from_deg: float, headwind_kt: float) -> None:
+    """In any wind and air it has the airspeed asked for from the first moment, and moves along with the air.
+
+    True airspeed by the compressible formula of advisories/air.py, checked against published tables in tests/standards.
+    """
+    weather = Weather(wind_from_true_deg=wind_from_deg, wind_kt=24.0, warmer_c=18.0, sea_level_hpa=1_026.0)
+    with FlightModel(aircraft=JET.aircraft, weather=weather) as model:
+        views = []
+        for placement in (STANDING, replace(ALOFT, airspeed_kt=180.0)):
+            model.place(placement)
+            views.append(model.view())
+            model.run(1)
+            views.append(model.view())
+        true_kt = true_airspeed_kt(
+            calibrated_airspeed_kt=180.0,
+            pressure_altitude_ft=model.get("atmosphere/pressure-altitude"),
+            temperature_c=model.get("atmosphere/T-R") / 1.8 - 273.15,
+        )
+    standing, _, first, after = views
+
+    assert 0.0 == pytest.approx(standing.groundspeed_kt, abs=0.01)
+    for view in (first, after):
+        along_kt = view.groundspeed_kt * math.cos(math.radians(view.track_true_deg - 75.0))
+        assert 180.0 == pytest.approx(view.airspeed_kt, abs=0.1)
+        assert true_kt == pytest.approx(view.true_airspeed_kt, abs=0.2)
+        assert true_kt - headwind_kt == pytest.approx(along_kt, abs=0.2)
+        assert 0.0 == pytest.approx(view.sideslip_deg, abs=0.1)
 
 
 def test_put_down_on_the_runway() -> None:
