@@ -7,10 +7,15 @@ climb     climbing faster than 300 ft/min for 10 s
 descent   sinking faster than 300 ft/min for 10 s
 cruise    none of these
 approach  within 12 NM of the destination and lower than 3,000 ft above it, once 500 ft below the highest level
-          flown or at circuit height; a low cruise past the field is still a cruise
+          flown or at circuit height; a low cruise past the field is still a cruise. A field that no plan names is
+          approached only by a track that leads to within 5 NM of it, and circuit height is none farther away
 final     tracking to the runway in use within 40 deg, inside its 12 deg cone (or 0.3 NM), within 10 NM, seen from the
           threshold less than 9 deg up, once it sinks or has come down
 landed    on the ground after flight, until slower than 15 kt: jets leave a runway at 30 and more
+
+After the CAST/ICAO taxonomy (Phase of Flight, Definitions and Usage Notes; from memory) an approach begins at the
+initial approach fix, or by eye with the entry of the circuit or 1,000 ft above the runway; before that it is en route.
+Who is led past or around a planned field is past that fix; where there is no plan nobody knows of one.
 
 The figures are common practice, no source; they only say in which phase an alert may stand, never how bad it is.
 """
@@ -41,6 +46,7 @@ FINAL_CONE = math.tan(math.radians(12.0))
 FINAL_HALF_WIDTH_NM = 0.3
 GROUND_CONTACT_FT = 12.0
 CIRCUIT_BELOW_FT = 1_600.0
+CIRCUIT_WITHIN_NM = 5.0
 DESCENT_BEGUN_FT = 500.0
 
 
@@ -53,6 +59,8 @@ class Whereabouts:
     course_difference_deg: float | None = None
     height_above_field_ft: float | None = None
     distance_to_field_nm: float | None = None
+    nearest_to_field_nm: float | None = None
+    """How near the present track leads to a field that no plan names; None when the plan names it."""
 
 
 class PhaseTracker:
@@ -99,7 +107,7 @@ class PhaseTracker:
 
     def _has_come_down(self, *, state: State, where: Whereabouts) -> bool:
         """Tell an arrival from a low cruise: at circuit height, or below the highest level flown."""
-        if where.height_above_field_ft is not None and where.height_above_field_ft < CIRCUIT_BELOW_FT:
+        if is_at_circuit_height(where):
             return True
         altitude_ft = any_altitude_ft(state)
         if self._top_ft is None or altitude_ft is None:
@@ -152,8 +160,19 @@ def is_final(where: Whereabouts) -> bool:
     )
 
 
+def is_at_circuit_height(where: Whereabouts) -> bool:
+    """Say whether the aircraft is as low as a circuit; of a field that no plan names, also as near."""
+    if where.height_above_field_ft is None or where.height_above_field_ft >= CIRCUIT_BELOW_FT:
+        return False
+    if where.nearest_to_field_nm is None or where.distance_to_field_nm is None:
+        return True
+    return where.distance_to_field_nm <= CIRCUIT_WITHIN_NM
+
+
 def is_approach(where: Whereabouts) -> bool:
-    """Say whether the aircraft is low and near the field."""
+    """Say whether the aircraft is low and near the field, and where no plan names that, on the way to it."""
     if where.height_above_field_ft is None or where.distance_to_field_nm is None:
+        return False
+    if where.nearest_to_field_nm is not None and where.nearest_to_field_nm > CIRCUIT_WITHIN_NM:
         return False
     return where.height_above_field_ft < APPROACH_BELOW_FT and where.distance_to_field_nm < APPROACH_WITHIN_NM

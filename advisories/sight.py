@@ -90,7 +90,7 @@ class Sight:
             state=state,
             groundspeed_kt=state.groundspeed_kt or 0.0,
             sink_fpm=-(state.vertical_speed_fpm or 0.0),
-            where=_whereabouts(approach=approach, field=field, altitude_ft=altitude_ft),
+            where=self._whereabouts(state=state, approach=approach, field=field, altitude_ft=altitude_ft),
         )
         surface = self._surface(state=state, phase=phase, heading_true_deg=heading)
         picture = Picture(
@@ -278,6 +278,19 @@ class Sight:
             longitude_deg=longitude_deg,
         )
 
+    def _whereabouts(
+        self, *, state: State, approach: Approach | None, field: Field | None, altitude_ft: float | None
+    ) -> Whereabouts:
+        planned = self._plan.destination is not None
+        return Whereabouts(
+            distance_to_threshold_nm=None if approach is None else approach.distance_to_threshold_nm,
+            offset_nm=None if approach is None else approach.offset_ft / FT_PER_NM,
+            course_difference_deg=None if approach is None else approach.course_difference_deg,
+            height_above_field_ft=None if field is None or altitude_ft is None else altitude_ft - field.elevation_ft,
+            distance_to_field_nm=None if field is None else field.distance_nm,
+            nearest_to_field_nm=None if planned or field is None else _nearest_nm(state=state, field=field),
+        )
+
     def _passing(self, *, state: State, field: Field | None) -> tuple[float | None, float | None]:
         """Return how far past the destination the aircraft is, and how fast it closes on it."""
         if field is None:
@@ -299,6 +312,14 @@ class Sight:
             longitude_deg=state.longitude_deg,
             heading_true_deg=heading_true_deg,
         )
+
+
+def _nearest_nm(*, state: State, field: Field) -> float | None:
+    """Return how near the track leads to the field from here on; None without a track."""
+    if state.track_true_deg is None:
+        return None
+    off = math.radians(difference_deg(state.track_true_deg, field.bearing_deg))
+    return field.distance_nm if math.cos(off) <= 0.0 else field.distance_nm * abs(math.sin(off))
 
 
 def _distance_nm(*, state: State, end: RunwayEnd) -> float | None:
@@ -330,18 +351,3 @@ def _components(*, end: RunwayEnd | None, air: dict[str, Any]) -> dict[str, Any]
         end=end, wind_from_true_deg=air["wind_from_true_deg"], wind_speed_kt=air["wind_speed_kt"]
     )
     return {"headwind_kt": headwind_kt, "crosswind_kt": crosswind_kt}
-
-
-def _whereabouts(*, approach: Approach | None, field: Field | None, altitude_ft: float | None) -> Whereabouts:
-    height_ft = None if field is None or altitude_ft is None else altitude_ft - field.elevation_ft
-    if approach is None:
-        return Whereabouts(
-            height_above_field_ft=height_ft, distance_to_field_nm=None if field is None else field.distance_nm
-        )
-    return Whereabouts(
-        distance_to_threshold_nm=approach.distance_to_threshold_nm,
-        offset_nm=approach.offset_ft / FT_PER_NM,
-        course_difference_deg=approach.course_difference_deg,
-        height_above_field_ft=height_ft,
-        distance_to_field_nm=None if field is None else field.distance_nm,
-    )

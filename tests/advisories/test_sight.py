@@ -4,10 +4,12 @@ from dataclasses import replace
 
 import pytest
 
+from otherseat.advisories.picture import Phase
 from otherseat.advisories.plan import Plan, resolve
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.sight import Sight
 from otherseat.advisories.state import State
+from otherseat.advisories.units import FT_PER_NM
 from tests.advisories.places import parallels, seen_from
 
 
@@ -50,3 +52,28 @@ def test_what_a_screen_shows_is_taken_over_as_told() -> None:
 
     assert told == {name: getattr(picture, name) for name in told}
     assert {None} == {getattr(bare, name) for name in told}
+
+
+@pytest.mark.parametrize(("plan", "expected"), [(Plan(), Phase.CRUISE), (Plan(destination="ZZPS"), Phase.APPROACH)])
+def test_nine_miles_abeam_of_a_field(plan: Plan, expected: Phase) -> None:
+    """Tracked to once and then passed 9 NM abeam, level at 1,400 ft: en route, unless the plan goes there."""
+    table = RunwayTable([parallels()])
+    sight = Sight(runways=table, plan=resolve(plan=plan, runways=table))
+    end = table.end("ZZPS/27L")
+    places = (({"along_ft": -30_000.0}, 270.0), ({"along_ft": 0.0, "across_ft": 9.0 * FT_PER_NM}, 270.0))
+    for number, (place, track_deg) in enumerate(places):
+        latitude_deg, longitude_deg = seen_from(end, **place)
+        picture, _ = sight.look(
+            State(
+                time_s=600.0 * number,
+                on_ground=False,
+                latitude_deg=latitude_deg,
+                longitude_deg=longitude_deg,
+                altitude_ft=1_400.0,
+                groundspeed_kt=100.0,
+                track_true_deg=track_deg,
+            )
+        )
+
+    assert "ZZPS/27L" == picture.runway
+    assert expected is picture.phase
