@@ -9,8 +9,13 @@ Silent          inside quiet_nm, where the flare begins and a degree is a few fe
                 comes down to that level. High while it climbs, in a go-around, and while the track is more than
                 turning_deg off the course, for it flies farther than the centreline. Less off than the altitude may be
                 wrong is no finding: 40 ft, by an altimeter 102 ft, and then a warning needs low_deg beyond those
+Flown over      high is silent as well over a runway that no plan names, unless it is meant: the flaps are out; or it
+                comes down, so that it would cross the threshold lower than over_ft, or than circuit_ft with the flaps
+                known to be in; or it is less than not_meant x high_deg high, and nobody tells the flaps
 Source          0.35 deg is one dot of a standard glideslope display (0.0875 DDM at 0.7 deg full scale for a 3 deg
-                path: ICAO Annex 10, vol. I, 3.1.5.6; from memory). The levels are common practice, no source
+                path: ICAO Annex 10, vol. I, 3.1.5.6; from memory). A circuit is flown at 1,000 ft (AIM 4-3-3), and
+                crossed 500 ft above that (FAA-H-8083-3, airport traffic patterns; from memory). The levels and the
+                other limits are common practice, no source
 """
 
 from collections.abc import Iterable
@@ -20,6 +25,7 @@ from pydantic import Field
 from otherseat.advisories.advisory import Advisory, Params
 from otherseat.advisories.airdata import altitude_error_ft
 from otherseat.advisories.arrival import GATES_FT
+from otherseat.advisories.latch import Latch
 from otherseat.advisories.levels import Finding, Level, Values
 from otherseat.advisories.picture import Phase, Source
 
@@ -37,7 +43,16 @@ class GlidepathParams(Params):
     near_ft: float = Field(default=300.0, ge=0)
     """Lower than this above the threshold, any low finding is a warning."""
     not_meant: float = Field(default=4.0, gt=1)
-    """Times the limit beyond which a runway that no plan names is only flown over."""
+    """Times the limit beyond which a runway that no plan names is only flown over, unless it is come down to."""
+    over_ft: float = Field(default=1_500.0, gt=0)
+    """Who would cross the threshold higher than this comes down to something else: to join overhead, or farther on."""
+    circuit_ft: float = Field(default=1_000.0, gt=0)
+    """The same of somebody whose flaps are known to be in: who is about to land has them out, or comes lower."""
+    coming_fpm: float = Field(default=150.0, gt=0)
+    """Sinking less than this is no coming down."""
+    coming_s: float = Field(default=5.0, ge=0)
+    """For so long it must sink that fast: a gust is no descent."""
+    flaps_out_ratio: float = Field(default=0.1, gt=0, le=1)
     quiet_nm: float = Field(default=0.4, ge=0)
     level_ft: float = Field(default=1_000.0, ge=0)
     steps_ft: float = Field(default=1_500.0, ge=0)
@@ -52,10 +67,12 @@ class Glidepath:
     def __init__(self, params: GlidepathParams) -> None:
         self._params = params
         self._met = False
+        self._coming_down = Latch(hold_s=params.coming_s, clear_s=2.0 * params.coming_s, margin=0.3)
 
     def look(
         self,
         *,
+        time_s: float,
         phase: Phase,
         path_deviation_deg: float,
         height_above_path_ft: float,
@@ -68,9 +85,12 @@ class Glidepath:
         runway_source: str | None = None,
         course_difference_deg: float = 0.0,
         altitude_source: Source | None = None,
+        groundspeed_kt: float | None = None,
+        flaps_ratio: float | None = None,
     ) -> Iterable[Finding]:
         """Return high or low, with the sink rate that mends it."""
         params = self._params
+        coming_down = self._coming_down.step(time_s=time_s, amount=-(vertical_speed_fpm or 0.0) / params.coming_fpm)
         self._met = phase is Phase.FINAL and (self._met or path_deviation_deg >= -params.low_deg)
         if phase is not Phase.FINAL or distance_to_threshold_nm < params.quiet_nm:
             return
@@ -79,8 +99,6 @@ class Glidepath:
             values |= {"sink_to_regain_fpm": max(sink_to_regain_fpm, 0.0), "next_gate_ft": next_gate_ft}
         error_ft = altitude_error_ft(altitude_source)
         off_deg = path_deviation_deg if abs(height_above_path_ft) >= error_ft else 0.0
-        if runway_source == "track" and off_deg > params.not_meant * params.high_deg:
-            return
         if path_deviation_deg < 0.0:
             if self._met or not self._is_below_on_purpose(height_above_threshold_ft, vertical_speed_fpm):
                 yield self._low(
@@ -91,10 +109,32 @@ class Glidepath:
                     values=values,
                 )
             return
+        meant = runway_source != "track" or self._is_meant(
+            off_deg,
+            flaps_ratio=flaps_ratio,
+            crosses_ft=_crosses_ft(
+                height_ft=height_above_threshold_ft,
+                distance_nm=distance_to_threshold_nm,
+                vertical_speed_fpm=vertical_speed_fpm,
+                groundspeed_kt=groundspeed_kt,
+            )
+            if coming_down
+            else None,
+        )
         climbing = vertical_speed_fpm is not None and vertical_speed_fpm > params.level_fpm
-        if not climbing and abs(course_difference_deg) <= params.turning_deg:
+        if meant and not climbing and abs(course_difference_deg) <= params.turning_deg:
             can_regain = sink_to_regain_fpm is not None or height_above_threshold_ft <= min(GATES_FT)
             yield self._high(off_deg, above_ft=height_above_path_ft, can_regain=can_regain, values=values)
+
+    def _is_meant(self, off_deg: float, *, flaps_ratio: float | None, crosses_ft: float | None) -> bool:
+        """Say whether somebody so high means to land on a runway that no plan names. crosses_ft: if it comes down."""
+        params = self._params
+        if flaps_ratio is not None and flaps_ratio >= params.flaps_out_ratio:
+            return True
+        below_ft = params.over_ft if flaps_ratio is None else params.circuit_ft
+        if crosses_ft is not None and crosses_ft < below_ft:
+            return True
+        return flaps_ratio is None and off_deg <= params.not_meant * params.high_deg
 
     def _high(self, off_deg: float, *, above_ft: float, can_regain: bool, values: Values) -> Finding:
         amount = off_deg / self._params.high_deg
@@ -123,6 +163,15 @@ class Glidepath:
         params = self._params
         level = vertical_speed_fpm is not None and vertical_speed_fpm > -params.level_fpm
         return height_ft > (params.level_ft if level else params.steps_ft)
+
+
+def _crosses_ft(
+    *, height_ft: float, distance_nm: float, vertical_speed_fpm: float | None, groundspeed_kt: float | None
+) -> float | None:
+    """Return how high it would cross the threshold, going on as it does; None when that can't be told."""
+    if vertical_speed_fpm is None or not groundspeed_kt:
+        return None
+    return height_ft + vertical_speed_fpm * distance_nm / groundspeed_kt * 60.0
 
 
 ADVISORY = Advisory(name="glidepath", alerts=(HIGH, LOW), params=GlidepathParams, make=Glidepath)

@@ -12,6 +12,8 @@ from otherseat.daemon.flight_model.world import World
 AIRCRAFT: Mapping[str, Handling] = {"light": LIGHT_SINGLE, "jet": JET}
 GRADED = (0.5, 1.3, 2.0)
 """Kept at that size."""
+FAR = (0.5, 2.0, 5.0)
+"""Likewise, up to what somebody may do whom nobody tells of it."""
 GROWING = (0.5, 1.0)
 """It grows while it lasts: mended at half the threshold, or never."""
 WHOLE = (1.0,)
@@ -123,6 +125,7 @@ SCENARIOS = {
         Scenario("departure", _around(normal.departure)),
         Scenario("diversion", lambda d, w, h, _: diversion.diversion(dice=d, world=w, handling=h)),
         Scenario("high", _sized(faults.high), GRADED),
+        Scenario("high-untold", _sized(faults.high_untold), FAR),
         Scenario("low", _sized(faults.low), GRADED),
         Scenario("aside", _sized(faults.aside), GRADED),
         Scenario("fast", _sized(faults.fast), GRADED),

@@ -1,6 +1,7 @@
 """Faults on final, one at a time. A size of 1.0 is the threshold of the check that should see it.
 
 high, low, aside, fast, slow  kept all the way down the final
+high_untold                   high, and the pilot has told no plan
 steep                         a sink rate that crosses the path at the second gate
 tailwind, setting             not flown but set: the wind and the altimeter
 """
@@ -92,6 +93,11 @@ def high(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
     return _off_path(
         dice=dice, pattern=pattern, size=size, limit_deg=GlidepathParams().high_deg, alert="glidepath-high"
     )
+
+
+def high_untold(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:
+    """Come down a path that is steeper than the runway's, which no plan names."""
+    return replace(high(dice=dice, pattern=pattern, size=size), plan=Plan())
 
 
 def low(*, dice: random.Random, pattern: Pattern, size: float) -> Sortie:

@@ -13,6 +13,7 @@ from otherseat.advisories.picture import Phase, Source
 def look(*, check: Glidepath | None = None, **changes: object) -> list[tuple[str, str, str, float]]:
     """Return (alert, level, phrase, amount) of what is seen on final at 3 NM, with changes."""
     values: dict[str, object] = {
+        "time_s": 0.0,
         "phase": Phase.FINAL,
         "path_deviation_deg": 0.0,
         "height_above_path_ft": 330.0 * float(str(changes.get("path_deviation_deg", 0.0))),
@@ -128,19 +129,60 @@ def test_below_the_last_gate_there_is_none_to_mend_it_by() -> None:
     )
 
 
-def test_a_runway_that_is_flown_over_is_not_meant() -> None:
-    """Thousands of feet above the path to a runway that no plan names nobody is about to land; a planned one is."""
-    over: dict[str, object] = {"path_deviation_deg": 4.0, "height_above_threshold_ft": 6_000.0}
+UNTOLD: dict[str, object] = {
+    "runway_source": "track",
+    "path_deviation_deg": 2.1,
+    "height_above_path_ft": 900.0,
+    "height_above_threshold_ft": 2_220.0,
+    "distance_to_threshold_nm": 4.0,
+    "groundspeed_kt": 90.0,
+}
+"""900 ft above the path to a runway that no plan names, 4 NM out: 160 s to go, in which 480 ft/min lose 1,280 ft."""
 
-    assert [] == look(**over, runway_source="track")
-    assert [] != look(**over, runway_source="plan")
-    assert [] != look(path_deviation_deg=0.5, runway_source="track")
+
+def seen_untold(*, seconds: float = 10.0, **changes: object) -> bool:
+    """Say whether it is seen to be high once that has gone on for so long."""
+    check = Glidepath(GlidepathParams())
+    look(check=check, **{**UNTOLD, **changes})
+    return [] != look(check=check, **{**UNTOLD, **changes}, time_s=seconds)
+
+
+def test_a_runway_that_is_flown_over_is_not_meant() -> None:
+    """Far above the path to a runway that no plan names nobody is about to land; a planned one is."""
+    assert not seen_untold(vertical_speed_fpm=0.0)
+    assert seen_untold(vertical_speed_fpm=0.0, runway_source="plan")
+    assert seen_untold(vertical_speed_fpm=0.0, path_deviation_deg=0.5)
+
+
+def test_who_comes_down_to_a_runway_means_it() -> None:
+    """Sinking along the path, 900 ft above it, is high without a plan as well, from when on it is no gust."""
+    assert seen_untold(vertical_speed_fpm=-480.0)
+    assert not seen_untold(vertical_speed_fpm=-480.0, seconds=2.0)
+
+
+@pytest.mark.parametrize(
+    ("told", "vertical_speed_fpm", "expected"),
+    [
+        pytest.param({}, -300.0, True, id="crosses-at-1420"),
+        pytest.param({}, -240.0, False, id="crosses-at-1580"),
+        pytest.param({"flaps_ratio": 0.0}, -480.0, True, id="in-crosses-at-940"),
+        pytest.param({"flaps_ratio": 0.0}, -420.0, False, id="in-crosses-at-1100"),
+        pytest.param({"flaps_ratio": 0.33}, 0.0, True, id="out-and-level"),
+        pytest.param({"flaps_ratio": 0.0, "path_deviation_deg": 0.5}, 0.0, False, id="in-and-level"),
+    ],
+)
+def test_where_a_descent_leads_tells_what_is_meant(
+    told: dict[str, object], vertical_speed_fpm: float, *, expected: bool
+) -> None:
+    """Higher than 1,500 ft over the threshold a field is crossed, and with the flaps in at 1,000 ft joined."""
+    assert expected is seen_untold(**told, vertical_speed_fpm=vertical_speed_fpm)
 
 
 def test_a_climb_is_never_advised_as_a_sink_rate() -> None:
     """Far below the path the rate to regain is level flight at the least."""
     findings = list(
         Glidepath(GlidepathParams()).look(
+            time_s=0.0,
             phase=Phase.FINAL,
             path_deviation_deg=-1.0,
             height_above_path_ft=-300.0,

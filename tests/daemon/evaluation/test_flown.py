@@ -42,6 +42,7 @@ def test_wrong_runway_is_said_before_40_kt() -> None:
 @pytest.mark.parametrize(
     ("scenario", "aircraft", "size"),
     [
+        ("high-untold", "light", 5.0),
         ("fast", "jet", 1.3),
         ("steep", "light", 2.0),
         ("setting", "jet", 1.3),
@@ -57,6 +58,16 @@ def test_a_fault_is_seen_in_time(scenario: str, aircraft: str, size: float) -> N
     flight = fly_one(Order(scenario=scenario, aircraft=aircraft, size=size, seed=8))
 
     assert (None, Verdict.DETECTED) == (flight.error, judge(flight))
+
+
+@pytest.mark.parametrize("seed", [31134, 31386])
+def test_a_jet_put_down_in_a_tailwind_flies(seed: int) -> None:
+    """Without the wind in its airspeed it was put down too slow, and stalled into the sea; now it lands."""
+    flight = fly_one(Order(scenario="vectors", aircraft="jet", size=0.0, seed=seed))
+
+    assert flight.error is None
+    assert {"final", "landed"} <= {point.phase for point in flight.track}
+    assert abs(flight.track[-1].offset_ft) < 50.0
 
 
 def test_half_a_fault_is_nothing() -> None:
