@@ -45,7 +45,7 @@ class Logbook:
         self._runways = runways
         self._recorder: Recorder | None = None
         self._no_folder: str | None = None
-        self._begun: list[Path] = []
+        self._begun: list[Recorder] = []
         self._early: deque[Early] = deque(maxlen=EARLY if settings.recorder.on else 0)
 
     @property
@@ -97,8 +97,7 @@ class Logbook:
 
     def recorded(self) -> list[Path]:
         """Return the files that were written, the oldest first; a long flight has several."""
-        files = [file for path in self._begun for file in sorted(path.parent.glob(f"{path.stem}*{path.suffix}"))]
-        return list(dict.fromkeys(files))  # the name of one can be the beginning of another's
+        return [file for recorder in self._begun for file in recorder.files if file.exists()]
 
     def close(self) -> None:
         """End the recording; the next state begins another."""
@@ -119,13 +118,13 @@ class Logbook:
     def _begin(self) -> Recorder:
         wanted = self._settings.recorder
         path = new_path(wanted.folder or default_folder(), started=datetime.now(tz=UTC))
-        self._begun.append(path)
         recorder = Recorder(
             path,
             session={"settings": self._settings.model_dump_json(), "seat": self._settings.bus.name},
             runways=self._runways,
             room=keeper(path, keep_bytes=wanted.keep_mib * MIB),
         )
+        self._begun.append(recorder)
         for early in self._early:
             recorder.datagram(source=early.source, received_s=early.received_s, data=early.data)
         self._early.clear()

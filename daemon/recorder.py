@@ -62,6 +62,8 @@ class Recorder:
         """
         self.path = path
         """The file in progress: another one after some hours."""
+        self.files: list[Path] = []
+        """Every file that was begun, the oldest first."""
         self.trouble: str | None = None
         """Why nothing, or not everything, is recorded."""
         self.dropped = 0
@@ -128,7 +130,7 @@ class Recorder:
     def _run(self) -> None:
         writer = None
         try:
-            writer = RecordingWriter(self.path, session=self._session)
+            writer = self._begin_file()
             while not self._closing.wait(self._period_s):
                 self._catch_up(writer)
                 if writer.chunks >= self._chunks_a_file:
@@ -164,10 +166,23 @@ class Recorder:
         """Begin another file, which stands alone: with the plans in force, and airfields told again."""
         self.path = next_part(self.path)
         self._near = None if self._runways is None else AirfieldsNearby(self._runways)
-        writer = RecordingWriter(self.path, session=self._session)
+        writer = self._begin_file()
         for plan in self._plans.values():
             writer.write(Channel.PLAN, PACK[Channel.PLAN](plan), logged_ns=time.time_ns())
         return writer
+
+    def _begin_file(self) -> RecordingWriter:
+        """Begin a file of the name that it should have, or of the next when another daemon has just taken that."""
+        while True:
+            try:
+                writer = RecordingWriter(self.path, session=self._session)
+            except FileExistsError:
+                if not self.path.exists():  # it is the folder whose name is that of a file
+                    raise
+                self.path = next_part(self.path)
+            else:
+                self.files.append(self.path)
+                return writer
 
     def _give_up(self, reason: str) -> None:
         self._given_up = True

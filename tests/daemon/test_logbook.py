@@ -2,8 +2,11 @@
 
 from pathlib import Path
 
+import pytest
+
 from otherseat.advisories.state import State
 from otherseat.config.settings import read_settings
+from otherseat.daemon import logbook as logbook_module
 from otherseat.daemon.logbook import EARLY, Logbook
 from otherseat.daemon.recording import Channel, Recording
 from tests.scripted import make_table
@@ -67,3 +70,30 @@ def test_switched_off_it_keeps_nothing(tmp_path: Path) -> None:
     logbook.close()
 
     assert [] == list(tmp_path.iterdir())
+
+
+def test_two_daemons_begin_in_one_second(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever finds its name taken takes the next; each records, and lists its own file alone."""
+    monkeypatch.setattr(logbook_module, "new_path", lambda folder, **_: folder / "flight-20260304-050607.mcap")
+    both = [make_logbook(tmp_path), make_logbook(tmp_path)]
+    for time_s, logbook in enumerate(both):
+        logbook.state(State(time_s=float(time_s)))
+    for logbook in both:
+        logbook.close()
+
+    (first,), (second,) = (logbook.recorded() for logbook in both)
+    assert {first, second} == set(tmp_path.iterdir())
+    assert [None, None] == [logbook.trouble for logbook in both]
+    for time_s, path in enumerate((first, second)):
+        states = [entry.body["time_s"] for entry in Recording.open(path).entries((Channel.STATE,))]
+        assert [float(time_s)] == states
+
+
+def test_a_folder_that_is_a_file(tmp_path: Path) -> None:
+    """It is said that nothing is recorded, and nothing is listed."""
+    (tmp_path / "flights").write_text("", encoding="utf-8")
+    logbook = make_logbook(tmp_path / "flights")
+    logbook.begin()
+    logbook.close()
+
+    assert [] == logbook.recorded()
