@@ -4,14 +4,23 @@ A check that lacks what only the simulator can tell, and does not, stays blind f
 out here is another matter: a runway, a path or a destination is there when the flight and the plan have come so far.
 """
 
+import itertools
 from collections.abc import Mapping
 from typing import NamedTuple
 
 from otherseat.advisories.picture import PICTURE_FIELDS
 from otherseat.advisories.state import STATE_FIELDS
 
-SENT_ONLY = STATE_FIELDS - PICTURE_FIELDS
+AS_SENT = frozenset({"altitude_ft", "latitude_deg", "longitude_deg", "indicated_airspeed_kt", "paused"})
+"""In a picture from the first state on that brings them (an altitude of any kind), or never."""
+SENT_ONLY = (STATE_FIELDS - PICTURE_FIELDS) | AS_SENT
 """What comes from the simulator or not at all."""
+RESTS_ON = {
+    "height_above_threshold_ft": "altitude_ft",
+    "height_above_path_ft": "altitude_ft",
+    "path_deviation_deg": "altitude_ft",
+}
+"""What is never worked out while the other is not sent."""
 LIVE, LACKS = "live", "lacks "
 
 
@@ -29,9 +38,11 @@ class Checks(NamedTuple):
 def sorted_out(live: Mapping[str, str]) -> Checks:
     """Return the checks by what they do; live is as in a StandingMessage: name to `live`, `lacks x, y` or why off."""
     found = Checks(working=[], waiting=[], blind={}, off={})
+    lacking = {name: how.removeprefix(LACKS).split(", ") for name, how in live.items() if how.startswith(LACKS)}
+    never = SENT_ONLY.intersection(itertools.chain(*lacking.values()))
     for name, how in sorted(live.items()):
-        lacks = how.removeprefix(LACKS).split(", ") if how.startswith(LACKS) else []
-        unsent = [field for field in lacks if field in SENT_ONLY]
+        lacks = lacking.get(name, [])
+        unsent = sorted({RESTS_ON.get(field, field) for field in lacks} & never)
         if how == LIVE:
             found.working.append(name)
         elif unsent:
@@ -45,10 +56,18 @@ def sorted_out(live: Mapping[str, str]) -> Checks:
 
 def check_words(live: Mapping[str, str]) -> list[str]:
     """Return a few lines about the checks; live is as in a StandingMessage."""
-    working, waiting, blind, off = sorted_out(live)
+    working, waiting, _, off = sorted_out(live)
     return [
         f"checks at work now: {', '.join(working) or 'none yet'}",
         *([f"wait for their moment, such as a runway or a plan: {', '.join(waiting)}"] if waiting else []),
-        *(f"blind, as the stream does not send {unsent}: {', '.join(names)}" for unsent, names in blind.items()),
+        *blind_words(live),
         *(f"off: {name}, {how}" for name, how in off.items()),
+    ]
+
+
+def blind_words(live: Mapping[str, str]) -> list[str]:
+    """Return a line for each thing that the stream does not send, with the checks that it leaves blind."""
+    return [
+        f"blind, as the stream does not send {unsent}: {', '.join(names)}"
+        for unsent, names in sorted_out(live).blind.items()
     ]

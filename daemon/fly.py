@@ -22,6 +22,7 @@ from otherseat.advisories.state import OWN
 from otherseat.config.errors import ConfigError
 from otherseat.config.profiles import USUAL_PROFILE
 from otherseat.config.settings import Settings, read_settings
+from otherseat.daemon.check_words import blind_words
 from otherseat.daemon.clock_words import CLOCK_WIDTH, clock_words
 from otherseat.daemon.hanging import SAID_AT, HungLines
 from otherseat.daemon.lines import Lines
@@ -32,6 +33,7 @@ from otherseat.daemon.unusable import STOPPED, usable
 if TYPE_CHECKING:
     from otherseat.daemon.messages import HealthMessage
     from otherseat.daemon.roster import Knowledge
+    from otherseat.daemon.service import Service
     from otherseat.daemon.stopwatch import Stopwatch
 
 UNHEARD_S = 5.0
@@ -192,7 +194,7 @@ def run_daemon(
         said.write("not recording\n" if logbook.folder is None else f"recording flights into {logbook.folder}\n")
         give_back()
         gc.freeze()  # settings, phrases and code stay until the end: no collection need look at them again
-        runner.loop.call_later(UNHEARD_S, lambda: said.write(unheard(service.health())))
+        begin_watch(runner.loop, service, said)
         runner.run(_until_stopped(service))
     said.write("".join(f"recorded {path}\n" for path in logbook.recorded()) + f"{STOPPED}\n")
 
@@ -212,6 +214,21 @@ def _knowledge(*, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, 
         attention=settings.attention,
     )
     return Knowledge.of(settings=settings, runways=runways, plan=plan, advisories=advisories)
+
+
+def begin_watch(loop: asyncio.AbstractEventLoop, service: "Service", said: TextIO) -> None:
+    """Say once what to do while nothing usable comes, and once something does, which checks it leaves blind."""
+
+    def look(*, again: bool = False) -> None:
+        health = service.health()
+        if health.aircraft:
+            said.write("".join(f"{line}\n" for line in blind_words(next(iter(service.roster)).engine.live())))
+            return
+        if not again:
+            said.write(unheard(health))
+        loop.call_later(UNHEARD_S, lambda: look(again=True))
+
+    loop.call_later(UNHEARD_S, look)
 
 
 def unheard(health: "HealthMessage") -> str:

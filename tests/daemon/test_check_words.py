@@ -3,7 +3,7 @@
 from otherseat.advisories.engine import Engine
 from otherseat.advisories.state import State
 from otherseat.daemon import plugins
-from otherseat.daemon.check_words import check_words
+from otherseat.daemon.check_words import check_words, sorted_out
 from tests.scripted import make_plan, make_table
 
 
@@ -24,6 +24,25 @@ def test_never_is_told_from_not_now() -> None:
         "blind, as the stream does not send heading_bug_deg: heading-bug",
         "off: gates, switched off",
     ] == check_words(live)
+
+
+def test_without_an_altitude_the_path_is_blind() -> None:
+    """What rests on an altitude is blind with it where none is sent, and waits where one is."""
+    waiting = {"glidepath": "lacks height_above_path_ft, next_gate_ft", "centreline": "lacks offset_ft"}
+    sent, unsent = sorted_out(waiting), sorted_out({**waiting, "altitude": "lacks altitude_ft"})
+
+    assert (["centreline", "glidepath"], {}) == (sent.waiting, sent.blind)
+    assert (["centreline"], {"altitude_ft": ["altitude", "glidepath"]}) == (unsent.waiting, unsent.blind)
+
+
+def test_what_is_shown_as_told_comes_or_never() -> None:
+    """A stream without position or airspeed leaves checks blind, from its first state on."""
+    table = make_table()
+    engine = Engine(aircraft="own", runways=table, plan=make_plan(table), advisories=plugins.advisories())
+    engine.step(State(time_s=1.0, altitude_ft=2_000.0))
+
+    assert {"latitude_deg, longitude_deg"} <= set(sorted_out(engine.live()).blind)
+    assert "approach-speed" in sorted_out(engine.live()).blind["indicated_airspeed_kt"]
 
 
 def test_every_check_has_its_place() -> None:

@@ -9,6 +9,7 @@ import pytest
 from otherseat.daemon.client import AskError
 from otherseat.daemon.fly import UNHEARD_S, unheard
 from otherseat.daemon.messages import HealthMessage, SourceHealth
+from tests.daemon.crowd import LAYOUT, datagram
 from tests.running import otherseat, running
 
 DEMO_PLAN = 'departure = "ZZKN/07"\ndestination = "ZZPS/27L"\n'
@@ -215,6 +216,21 @@ def test_silence_is_told_in_time() -> None:
         printed = daemon.stop()
 
     assert f"have the simulator send to {daemon.udp[0]}:{daemon.udp[1]}" in printed
+
+
+def test_what_a_stream_leaves_blind_is_told(tmp_path: Path) -> None:
+    """Who flies with a stream that has no altitude reads soon which checks will never say anything."""
+    layout = tmp_path / "flat.toml"
+    kept = [line for line in LAYOUT.splitlines() if not line.startswith("altitude_ft")]
+    layout.write_text("\n".join(kept), encoding="utf-8")
+    with running("--layout", str(layout), "--no-recording") as daemon:
+        daemon.send([datagram(0, 0.2 * count, 0.0) for count in range(10)])
+        time.sleep(UNHEARD_S + 1.0)
+        printed = " ".join(daemon.stop().split())
+
+    assert "blind, as the stream does not send altitude_ft: " in printed
+    blinded = printed.partition("does not send altitude_ft: ")[2].partition(" blind, as")[0]
+    assert {"altitude", "gates", "glidepath"} <= set(blinded.split(", "))
 
 
 def test_a_layout_that_is_not_there() -> None:
