@@ -78,10 +78,12 @@ def recall_plan(*, folder: Path, now: Sighting) -> Plan | None:
     return memory.plan if same_flight(memory.seen, now) else None
 
 
-def forget_plan(*, folder: Path, aircraft: str) -> None:
-    """Drop what is kept for an aircraft."""
-    with contextlib.suppress(OSError):
-        _file(folder, aircraft).unlink()
+def drop_old_plans(folder: Path, *, wall_s: float) -> None:
+    """Remove what is no memory of any flight that goes on; what can't be removed stays."""
+    for file in folder.glob("plan-*.json"):
+        with contextlib.suppress(OSError):
+            if wall_s - file.stat().st_mtime > LONGEST_GAP_S:
+                file.unlink()
 
 
 def _file(folder: Path, aircraft: str) -> Path:

@@ -11,7 +11,7 @@ import structlog
 from otherseat.advisories.plan import Plan, PlanError, ResolvedPlan
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.state import State
-from otherseat.config.plan_memory import Sighting, keep_plan, recall_plan
+from otherseat.config.plan_memory import Sighting, drop_old_plans, keep_plan, recall_plan
 from otherseat.config.plans import resolve_plan
 
 KEEP_EVERY_S = 15.0
@@ -24,6 +24,8 @@ class PlanMemory:
     """What was planned, on disk."""
 
     def __init__(self, *, folder: Path, runways: RunwayTable, profile: str) -> None:
+        """Remember in this folder, from which the plans of flights that are over are removed."""
+        drop_old_plans(folder, wall_s=time.time())
         self._folder = folder
         self._runways = runways
         self._profile = profile

@@ -113,17 +113,23 @@ class Roster:
             self.retire(min(self._seats.values(), key=lambda seat: seat.received_s))
         if self._spoken_for is None:
             self._spoken_for = aircraft
+        restored = self._restored(state)
         engine = Engine(
             aircraft=aircraft,
             runways=knowledge.runways,
-            plan=self._plan(state),
+            plan=restored or knowledge.plan,
             advisories=knowledge.advisories,
             params=knowledge.settings.advisories,
             attention=knowledge.settings.attention,
         )
         spoken_for = aircraft == self._spoken_for
         outlets = self._outlets if spoken_for else replace(self._outlets, speaker=None, listener=None)
-        seat = Seat(engine=engine, outlets=outlets, pictures_per_s=knowledge.settings.bus.pictures_per_s)
+        seat = Seat(
+            engine=engine,
+            outlets=outlets,
+            pictures_per_s=knowledge.settings.bus.pictures_per_s,
+            plan_restored=restored is not None,
+        )
         self._seats[aircraft] = seat
         seat.set_pace(self._pace_s)
         self._keep_pace()
@@ -138,13 +144,11 @@ class Roster:
                 seat.set_pace(wanted_s)
             log.info("pace", aircraft=len(self._seats), think_every_s=wanted_s)
 
-    def _plan(self, state: State) -> ResolvedPlan:
-        """Return the plan in force, or the one that this flight had before a restart."""
-        plan = self.knowledge.plan
-        if plan.plan != Plan() or self._memory is None:
-            return plan
-        recalled = self._memory.recall(state)
-        if recalled is None:
-            return plan
-        log.info("plan_restored", aircraft=state.aircraft, destination=recalled.plan.destination)
-        return recalled
+    def _restored(self, state: State) -> ResolvedPlan | None:
+        """Return the plan that this flight had before a restart; None when there is one, or was none."""
+        if self.knowledge.plan.plan != Plan() or self._memory is None:
+            return None
+        restored = self._memory.recall(state)
+        if restored is not None:
+            log.info("plan_restored", aircraft=state.aircraft, destination=restored.plan.destination)
+        return restored

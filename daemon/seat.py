@@ -25,6 +25,7 @@ from otherseat.daemon.voice.speaker import Speaker
 log = structlog.get_logger(__name__)
 
 SAFETY = "safety"
+PLAN_RESTORED = "plan-restored"
 TWO_UNDER_ONE_NAME = "two-under-one-name"
 
 
@@ -53,7 +54,8 @@ class Outlets:
 class Seat:
     """One aircraft: its engine, and when it was last heard."""
 
-    def __init__(self, *, engine: Engine, outlets: Outlets, pictures_per_s: float) -> None:
+    def __init__(self, *, engine: Engine, outlets: Outlets, pictures_per_s: float, plan_restored: bool = False) -> None:
+        """plan_restored: nobody gave the engine's plan today; it was remembered, and the pilot is told so."""
         self.engine = engine
         self.received_s = 0.0
         self.told_s = -math.inf
@@ -67,6 +69,7 @@ class Seat:
         self._picture_s: float | None = None
         self._picture: Picture | None = None
         self._greeted = False
+        self._plan_restored = plan_restored
         self._faulty: set[str] = set()
         self._muddle = Muddle()
 
@@ -220,10 +223,12 @@ class Seat:
             self._outlets.logbook.begin()
         self.publish_plan()
         self._remark(SAFETY, level=Level.CALL, time_s=time_s)
+        if self._plan_restored:
+            self._remark(PLAN_RESTORED, level=Level.CALL, time_s=time_s, values=_places(self.engine.plan))
 
-    def _remark(self, phrase: str, *, level: Level, time_s: float) -> None:
+    def _remark(self, phrase: str, *, level: Level, time_s: float, values: Values | None = None) -> None:
         """Say something that no advisory found."""
-        self._tell((), (Call(time_s=time_s, aircraft=self.aircraft, level=level, phrase=phrase, values={}),))
+        self._tell((), (Call(time_s=time_s, aircraft=self.aircraft, level=level, phrase=phrase, values=values or {}),))
 
     def _show(self, outcome: Outcome) -> None:
         """Publish the picture: so many a second, and whenever something was told."""
@@ -286,3 +291,12 @@ class Seat:
         """Keep what reached the engine from outside the stream, so that the flight can be flown again."""
         if self._outlets.logbook is not None:
             self._outlets.logbook.order(verb, aircraft=self.aircraft, **values)
+
+
+def _places(resolved: ResolvedPlan) -> Values:
+    """Return where a plan leads, as far as it says."""
+    places = {
+        "destination": None if resolved.destination is None else resolved.destination.ident,
+        "arrival_runway": None if resolved.arrival is None else resolved.arrival.name,
+    }
+    return {name: place for name, place in places.items() if place is not None}

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from otherseat.advisories.plan import Fix, Hold, Plan
-from otherseat.config.plan_memory import Sighting, forget_plan, keep_plan, recall_plan
+from otherseat.config.plan_memory import LONGEST_GAP_S, Sighting, drop_old_plans, keep_plan, recall_plan
 
 PLAN = Plan(
     departure="ZZKN/13",
@@ -60,13 +60,19 @@ def test_spoilt(tmp_path: Path, content: bytes) -> None:
     assert recall_plan(folder=tmp_path, now=SEEN) is None
 
 
-def test_forget(tmp_path: Path) -> None:
-    """Forgetting drops the plan, and forgetting nothing is no error."""
+def test_old_plans_are_dropped(tmp_path: Path) -> None:
+    """What is older than the longest gap goes; what a flight may still want stays, as does what is no plan."""
     keep_plan(folder=tmp_path, plan=PLAN, seen=SEEN)
-    forget_plan(folder=tmp_path, aircraft="own")
-    forget_plan(folder=tmp_path, aircraft="own")
+    (kept,) = tmp_path.iterdir()
+    other = tmp_path / "notes.json"
+    other.write_text("{}", encoding="utf-8")
+    written_s = kept.stat().st_mtime
 
-    assert recall_plan(folder=tmp_path, now=SEEN) is None
+    drop_old_plans(tmp_path, wall_s=written_s + LONGEST_GAP_S)
+    assert {kept, other} == set(tmp_path.iterdir())
+    drop_old_plans(tmp_path, wall_s=written_s + LONGEST_GAP_S + 1.0)
+    assert [other] == list(tmp_path.iterdir())
+    drop_old_plans(tmp_path / "none", wall_s=written_s)
 
 
 def test_folder_that_cant_be_made(tmp_path: Path) -> None:

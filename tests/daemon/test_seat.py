@@ -42,7 +42,7 @@ def feed() -> Iterator[Feed]:
     context.destroy(linger=0)
 
 
-def make_seat(feed: Feed, ear: Ear, *, teach: bool = False) -> Seat:
+def make_seat(feed: Feed, ear: Ear, *, teach: bool = False, plan_restored: bool = False) -> Seat:
     """Return a seat that only an ear listens to."""
     settings = read_settings()
     engine = Engine(
@@ -53,7 +53,7 @@ def make_seat(feed: Feed, ear: Ear, *, teach: bool = False) -> Seat:
         attention=settings.attention,
     )
     outlets = Outlets(feed=feed, phrasebook=Phrasebook.load(), speaker=None, listener=ear, teach=teach)
-    return Seat(engine=engine, outlets=outlets, pictures_per_s=10.0)
+    return Seat(engine=engine, outlets=outlets, pictures_per_s=10.0, plan_restored=plan_restored)
 
 
 def fly_high(seat: Seat) -> None:
@@ -70,6 +70,17 @@ def test_the_first_words_are_the_caution(feed: Feed) -> None:
 
     assert ear.heard[0].startswith("call: Simulation and training only.")
     assert 1 == sum("Simulation and training" in line for line in ear.heard)
+
+
+@pytest.mark.parametrize("plan_restored", [True, False])
+def test_a_plan_from_before_is_told(feed: Feed, *, plan_restored: bool) -> None:
+    """Who gave no plan today hears, after the caution, that one is in force and where it leads; else nobody does."""
+    ear = Ear()
+    seat = make_seat(feed, ear, plan_restored=plan_restored)
+    seat.step(next(iter(final(end=END, distance_nm=5.0, seconds=0.0))), received_s=0.0)
+
+    words = "call: Your plan from before is in force again: ZZBB, runway 09L."
+    assert [words][: int(plan_restored)] == ear.heard[1:2]
 
 
 @pytest.mark.parametrize(

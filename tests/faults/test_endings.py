@@ -18,7 +18,7 @@ from tests.faults.rig import (
     past,
     row,
 )
-from tests.running import otherseat, running
+from tests.running import PATIENCE_S, otherseat, running
 
 posix = pytest.mark.skipif(sys.platform == "win32", reason="signals of another system")
 
@@ -73,9 +73,12 @@ def test_killed_and_started_again(tmp_path: Path) -> None:
     with running(*planless, "--no-recording", env=mine) as daemon, Ear(daemon) as ear, daemon.client() as client:
         ear.fly([row("own", 231.0, past_nm=1.6)])
         plan = client.ask("plan.get", aircraft="own")
+        with client.subscribe("call", past=True) as calls:
+            said = [message.body.phrase for message in calls.receive(timeout_s=PATIENCE_S)]
         alerts = ear.fly(past("own", from_s=231.5))
 
     assert 230.0 == states[-1]
+    assert ["safety", "plan-restored"] == said[:2]
     assert ("ZZPS/09L", 4.0) == (plan.plan.destination, plan.plan.path_angle_deg)
     assert (PASSED, "raised") in alerts
 
