@@ -11,7 +11,7 @@ from pathlib import Path
 import click
 
 from otherseat.advisories.angles import normal_deg
-from otherseat.advisories.runway import Airfield, Runway, RunwayTable, UnknownPlaceError
+from otherseat.advisories.runway import Airfield, Runway, RunwayEnd, RunwayTable, UnknownPlaceError
 from otherseat.config.errors import ConfigError
 from otherseat.daemon.unusable import UnusableError, usable
 
@@ -128,11 +128,22 @@ def _named(table: RunwayTable, text: str) -> list[Airfield]:
 
 
 def _described(field: Airfield) -> Iterator[str]:
-    place = f"{abs(field.latitude_deg):.4f}{'NS'[field.latitude_deg < 0]} "
-    place += f"{abs(field.longitude_deg):.4f}{'EW'[field.longitude_deg < 0]}"
+    place = _place(latitude_deg=field.latitude_deg, longitude_deg=field.longitude_deg, digits=4)
     yield f"{field.ident}  {field.name}  {place}  {field.elevation_ft:.0f} ft"
     for runway in field.runways:
         yield f"  {_runway(runway)}"
+
+
+def _place(*, latitude_deg: float, longitude_deg: float, digits: int) -> str:
+    latitude = f"{abs(latitude_deg):.{digits}f}{'NS'[latitude_deg < 0]}"
+    return f"{latitude} {abs(longitude_deg):.{digits}f}{'EW'[longitude_deg < 0]}"
+
+
+def _threshold(end: RunwayEnd) -> str:
+    """Return where the landing threshold is, to a metre."""
+    place = _place(latitude_deg=end.latitude_deg, longitude_deg=end.longitude_deg, digits=5)
+    displaced = f", displaced {end.displaced_ft:.0f} ft" if end.displaced_ft else ""
+    return f"threshold {end.runway} {place}, {end.elevation_ft:.0f} ft{displaced}"
 
 
 def _runway(runway: Runway) -> str:
@@ -147,9 +158,8 @@ def _runway(runway: Runway) -> str:
     if low.magnetic_variation_deg is not None:
         magnetic = [normal_deg(end.course_true_deg - low.magnetic_variation_deg) for end in runway.ends]
         parts.append(f"{magnetic[0]:03.0f}/{magnetic[1]:03.0f} magnetic")
-    notes = [f"threshold {end.runway} displaced {end.displaced_ft:.0f} ft" for end in runway.ends if end.displaced_ft]
-    if low.estimated:
-        notes.append(f"place estimated, course {low.course_source}")
+    estimated = f"place estimated, course {low.course_source}"
+    notes = [estimated] if low.estimated else [_threshold(end) for end in runway.ends]
     return "\n      ".join(["  ".join(part for part in parts if part), *notes])
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from otherseat.daemon.debrief.approach import PRESSURE, Approach, on_ground
+from otherseat.daemon.debrief.approach import LOWEST_FT, PRESSURE, Approach, on_ground
 from otherseat.daemon.debrief.flown import Flown
 from otherseat.daemon.debrief.track import Track
 
@@ -33,7 +33,7 @@ def _approach(flown: Flown, approach: Approach | None) -> Iterator[str]:
     elif approach is not None and approach.touchdown is None:
         yield "no touchdown was seen: the approach is judged to its lowest point"
     if approach is None:
-        yield "no approach to a known runway was found"
+        yield f"no approach was flown below {LOWEST_FT:,.0f} ft above a known runway"
 
 
 def _heights(track: Track, approach: Approach | None) -> Iterator[str]:

@@ -31,11 +31,12 @@ def run(*arguments: str) -> Result:
 
 
 def test_find_by_ident() -> None:
-    """An airfield is described with its runways."""
+    """An airfield is described with its runways and where one lands: 5,501 ft apart, by hand 0.01506 degrees."""
     assert run("find", "zzaa").output == (
         "ZZAA  Auk  0.0000N 0.0080E  20 ft\n"
         "  09/27  6,001 x 100 ft  asphalt  090/270 true  094/274 magnetic\n"
-        "      threshold 27 displaced 500 ft\n"
+        "      threshold 09 0.00000N 0.00000E, 30 ft\n"
+        "      threshold 27 0.00000N 0.01506E, 10 ft, displaced 500 ft\n"
     )
 
 
