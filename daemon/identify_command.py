@@ -58,8 +58,8 @@ def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ..
     WHAT is the port it sends to (47800 or 127.0.0.1:47800), or a file made by `otherseat capture`.
 
     While it listens, taxi or fly: a turn of 90 degrees or more each way, a climb, a descent, a change of speed. Every
-    ten seconds it says what is new: what it knows by now, and what flight would settle the rest. It ends when all is
-    settled.
+    ten seconds it says what is new, or what is still open: what it knows by now, and what flight would settle the
+    rest. It ends when all is settled.
 
     At the end it says what it is sure of, what is only likely, what can't be told and how to find out. Whether heights
     are feet or metres is never guessed: where nothing in the stream tells, you are asked on a terminal, and without an
@@ -127,7 +127,7 @@ def listen(what: str, *, seconds: float, units: Told) -> Datagrams:
     from otherseat.daemon.identify_listening import Progress, executor  # noqa: PLC0415
 
     runner = executor()
-    progress = Progress(partial(study, units=units), runner)
+    progress = Progress(partial(study, units=units), runner, seconds=seconds)
     hint = f"for {seconds:.0f} s at most; now turn, climb, descend, change speed"
     try:
         return from_port(what, seconds=seconds, hint=hint, enough=progress.step)

@@ -1,5 +1,8 @@
 """Listening for `otherseat identify`: studies what came, says what is still open, and ends when nothing is.
 
+Where a study finds nothing new a single line says so, with one of the things that are open, each in its turn: a person
+who flies for the listening sees that it goes on, for how long, and what to fly.
+
 The study runs beside the listening in a thread of its own, one at a time, so that no datagram waits for it.
 """
 
@@ -17,6 +20,8 @@ Datagrams = Sequence[tuple[float, bytes]]
 FIRST_S = 20.0
 EVERY_S = 10.0
 """Of the stream: between two studies."""
+OVERDUE_S = 15.0
+"""A study that takes so long is not waited for in silence."""
 AGREEING = 2
 """So many studies in a row must find the same, all of it sure."""
 
@@ -32,9 +37,13 @@ class Runner(Protocol):
 class Progress:
     """The studies of one listening."""
 
-    def __init__(self, study: Callable[[Datagrams], Verdict], runner: Runner) -> None:
+    def __init__(self, study: Callable[[Datagrams], Verdict], runner: Runner, *, seconds: float) -> None:
+        """Begin; seconds: how long the listening goes on at most."""
         self._study = study
         self._runner = runner
+        self._longest_s = seconds
+        self._spoke_s = 0.0
+        self._reminders = 0
         self._running: tuple[float, Future[Verdict]] | None = None
         self._due_s = FIRST_S
         self._said: list[str] = []
@@ -49,6 +58,10 @@ class Progress:
             self._running = None
             if self._take(future.result(), begun_s):
                 return True
+            self._spoke_s = seconds
+        elif seconds - self._spoke_s >= OVERDUE_S and self._said:
+            self._remind(seconds)
+            self._spoke_s = seconds
         if self._running is None and seconds >= self._due_s:
             self._due_s = seconds + EVERY_S
             self._running = (seconds, self._runner.submit(self._study, list(came)))
@@ -57,7 +70,8 @@ class Progress:
     def _take(self, verdict: Verdict, seconds: float) -> bool:
         """Say what is new in a study, and return whether nothing more is to be found out."""
         said = so_far(verdict)
-        if said != self._said:
+        news = said != self._said
+        if news:
             click.echo(f"{seconds:4.0f} s  {said[0]}")
             for line in said[1:]:
                 if line not in self._said:
@@ -69,7 +83,19 @@ class Progress:
         enough = is_settled(verdict) and (self._agreed >= AGREEING or bool(verdict.known_as))
         if enough:
             click.echo(f"{seconds:4.0f} s  all is settled; no need to fly on")
+        elif not news:
+            self._remind(seconds)
         return enough
+
+    def _remind(self, seconds: float) -> None:
+        """Say in a line that it goes on, for how long, and one thing that is open, the next one every time."""
+        still = self._said[1:]
+        left_s = max(0.0, self._longest_s - seconds)
+        line = f"{seconds:4.0f} s  nothing new; {left_s:.0f} s left at most"
+        if still:
+            line += f"; still {still[self._reminders % len(still)]}"
+        click.echo(line)
+        self._reminders += 1
 
 
 def executor() -> ThreadPoolExecutor:

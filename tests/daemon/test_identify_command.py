@@ -211,7 +211,7 @@ def test_studies_every_ten_seconds_and_two_must_agree(capsys: pytest.CaptureFixt
     def run(_datagrams: Datagrams) -> Verdict:
         return next(verdicts)
 
-    progress = Progress(known, AtOnce())
+    progress = Progress(known, AtOnce(), seconds=120.0)
     came: list[tuple[float, bytes]] = []
     ended_s = None
     for item in zip(times_s, rows, strict=True):
@@ -227,6 +227,55 @@ def test_studies_every_ten_seconds_and_two_must_agree(capsys: pytest.CaptureFixt
     assert 2 == told.count("known: ")
     assert 1 == told.count("indicated airspeed")
     assert 1 == told.count("all is settled")
+
+
+def test_it_is_not_silent_while_something_is_open(capsys: pytest.CaptureFixture[str]) -> None:
+    """Studies that find the same say one line each: how long it still takes, and one open thing after the other."""
+    verdict = Verdict(cannot_tell=["altitude: climb", "airspeed: turn"])
+    progress = Progress(lambda _datagrams: verdict, AtOnce(), seconds=120.0)
+    came: list[tuple[float, bytes]] = []
+    for second in range(66):
+        came.append((float(second), b""))
+        assert not progress.step(came)
+    lines = capsys.readouterr().out.splitlines()
+
+    assert ["known: nothing yet", "open: altitude: climb", "open: airspeed: turn"] == [
+        line.partition(" s  ")[2] or line.strip() for line in lines[:3]
+    ]
+    assert [
+        "  30 s  nothing new; 90 s left at most; still open: altitude: climb",
+        "  40 s  nothing new; 80 s left at most; still open: airspeed: turn",
+        "  50 s  nothing new; 70 s left at most; still open: altitude: climb",
+        "  60 s  nothing new; 60 s left at most; still open: airspeed: turn",
+    ] == lines[3:]
+
+
+def test_a_slow_study_is_not_waited_for_in_silence(capsys: pytest.CaptureFixture[str]) -> None:
+    """A study that does not end leaves a line every fifteen seconds, with the open thing of the last that did."""
+
+    class Once:
+        """Ends the first study alone."""
+
+        def __init__(self) -> None:
+            self.count = 0
+
+        def submit(self, run: Callable[[Datagrams], Verdict], datagrams: Datagrams, /) -> "Future[Verdict]":
+            """Run the first."""
+            future: Future[Verdict] = Future()
+            self.count += 1
+            if self.count == 1:
+                future.set_result(run(datagrams))
+            return future
+
+    progress = Progress(lambda _datagrams: Verdict(cannot_tell=["altitude: climb"]), Once(), seconds=120.0)
+    came: list[tuple[float, bytes]] = []
+    for second in range(56):
+        came.append((float(second), b""))
+        progress.step(came)
+
+    assert [" 36", " 51"] == [
+        line.partition(" s  ")[0][1:] for line in capsys.readouterr().out.splitlines() if "still open" in line
+    ]
 
 
 def study_of(datagrams: Datagrams) -> Verdict:
