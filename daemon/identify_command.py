@@ -233,13 +233,15 @@ def run_identify(
 
 def asked(verdict: "Verdict") -> dict[str, str]:
     """Return the unit of the altitude as the person at the terminal says, {} when it isn't open or nobody knows."""
-    claim = verdict.claim("altitude_ft")
-    units = [] if claim is None else list(dict.fromkeys(each.unit for each in (claim, *claim.others)))
-    if claim is None or len(units) < 2:  # noqa: PLR2004 - nothing to choose
-        return {}
+    claims = [claim for claim in verdict.open() if claim.field == "altitude_ft"]
+    if len(claims) != 1:
+        return {}  # nothing to choose, or first of all a column, which is done in the layout
+    claim = claims[0]
+    units = list(dict.fromkeys(each.unit for each in (claim, *claim.others)))
     last = float(claim.column.values[-1]) * claim.scale
     question = (
-        f"Was the altitude at the end {' or '.join(f'{last:,.0f} {unit}' for unit in units)}? (skip: I can't tell)"
+        f"Was the altitude ({claim.column.label()}) at the end {' or '.join(f'{last:,.0f} {unit}' for unit in units)}? "
+        "(skip: I can't tell)"
     )
     answer = click.prompt(question, type=click.Choice([*units, "skip"]), default="skip", show_default=False)
     return {} if answer == "skip" else {"altitude_ft": answer}
@@ -253,8 +255,10 @@ def left_out(verdict: "Verdict", target: Path | None) -> list[str]:
     if not lines:
         return []
     ways = [f"take the # from one line of each in {target or 'the layout above'}"]
-    claim = verdict.claim("altitude_ft")
-    if claim in verdict.open():
+    altitudes = [claim for claim in verdict.open() if claim.field == "altitude_ft"]
+    if len(altitudes) > 1:
+        ways = [f"take the # from one line of each field in {target or 'the layout above'}: a field has one column"]
+    elif altitudes:
         ways.append("or run this again with --unit altitude_ft=m or --unit altitude_ft=ft")
     return ["NOT IN THE LAYOUT, because it can't be told:", *lines, f"  To choose: {', '.join(ways)}"]
 

@@ -1,6 +1,7 @@
 """Which columns are altitude and vertical speed, in what units, and what stays open.
 
 Pairs       vertical.py: the one column is the slope of the other
+No pair     lone.py: a stream without a vertical speed has an altitude all the same
 Units       consistent over all pairs that fit as well: a column has one unit. What is still feet or metres then is
             settled by the laws of scale.py, or by the person
 Open        nothing settles it: the claim names every reading, and the layout has them as comments. No height at all
@@ -16,6 +17,7 @@ import numpy as np
 from otherseat.adapters.identify.air import AirStudy
 from otherseat.adapters.identify.columns import Column
 from otherseat.adapters.identify.guesses import Reading
+from otherseat.adapters.identify.lone import are_alike, claim_each, lone_altitudes
 from otherseat.adapters.identify.position import Search, overlap
 from otherseat.adapters.identify.scale import Judge
 from otherseat.adapters.identify.signals import Array, through_origin
@@ -35,9 +37,10 @@ ANGLE_OFF = 0.05
 TOLD = ("altitude_ft", "vertical_speed_fpm")
 """The fields whose unit a person may tell."""
 NO_PAIR = (
-    "altitude and vertical speed: an altitude is known by its vertical speed, and no column is the slope of another; "
-    "climb and descend steadily for half a minute each. If that was flown the stream has no vertical speed"
+    "altitude and vertical speed: no column is the slope of another, and none rises and falls as an altitude does; "
+    "climb and descend steadily for half a minute each, level in between. If that was flown the stream has no altitude"
 )
+WORKED_OUT = "vertical speed: no column is the slope of the altitude; `otherseat fly` works it out from the altitudes"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,11 +52,18 @@ class Height:
     """The same two columns in the other units that they may be in; none when it is settled."""
     sure: bool = False
     words: str = ""
+    chosen: bool = True
+    """False: it may be no altitude at all, and waits for a person even with a single reading."""
 
     @property
     def altitude_m(self) -> Array | None:
         """Return the altitude in metres on the study's windows, None while the unit is open."""
-        return None if self.others else self.climb.altitude_m
+        return None if self.is_open else self.climb.altitude_m
+
+    @property
+    def is_open(self) -> bool:
+        """Say whether a person has to choose."""
+        return bool(self.others) or not self.chosen
 
 
 def best_height(search: Search, air: AirStudy, judge: Judge, told: Mapping[str, str]) -> Height | None:
@@ -61,8 +71,10 @@ def best_height(search: Search, air: AirStudy, judge: Judge, told: Mapping[str, 
     free = [i for i, column in enumerate(search.columns) if not air.taken(column)]
     every = [climb for climb in climbs(search, free) if not is_angle(climb, search, air.position.speed)]
     found = [climb for climb in every if as_told(climb, told)]
+    if not every:
+        return lone_height(search, air, judge, told)
     if not found:
-        air.cannot_tell.append(NO_PAIR if not every else f"altitude: no column fits as one {in_words(told)}")
+        air.cannot_tell.append(f"altitude: no column fits as one {in_words(told)}")
         return None
     close = consistent([climb for climb in found if climb.misfit < found[0].misfit + CLOSE], found[0].misfit + AS_GOOD)
     readings = readings_of(close)
@@ -79,6 +91,27 @@ def best_height(search: Search, air: AirStudy, judge: Judge, told: Mapping[str, 
         return Height(highest(best, close, air), rivals)
     lone = all(units_of(climb) == units_of(best) for climb in ranked)
     return Height(highest(best, close, air), sure=vote is not None or lone, words=vote.words if vote else "")
+
+
+def lone_height(search: Search, air: AirStudy, judge: Judge, told: Mapping[str, str]) -> Height | None:
+    """Return the altitude of a stream without a vertical speed; None without one, or with several to choose from."""
+    lones = lone_altitudes(search, air, judge, told)
+    if not lones:
+        air.cannot_tell.append(NO_PAIR)
+        return None
+    air.cannot_tell.append(WORKED_OUT)
+    first = lones[0]
+    if first.vote and are_alike(lones):
+        reading = first.vote.reading
+        words = f"{in_words(told)}, as you said" if "altitude_ft" in told else first.vote.words
+        return Height(highest(first.climb(reading), [lone.climb(reading) for lone in lones], air), words=words)
+    if len(lones) > 1:
+        claim_each(lones, air)
+        return None
+    climb, *others = (first.climb(reading) for reading in first.readings)
+    if "altitude_ft" in told:
+        return Height(climb, tuple(others), words=f"{in_words(told)}, as you said")
+    return Height(climb, tuple(others), chosen=False)
 
 
 def as_told(climb: Climb, told: Mapping[str, str]) -> bool:
@@ -202,14 +235,16 @@ def claim_height(height: Height, air: AirStudy) -> None:
     for claims in (altitudes, rates):
         if claims:
             air.claims.append(claims[0].among(claims[1:]))
-    if height.others:
+    if height.is_open:
         air.cannot_tell.append(open_words(altitudes))
 
 
 def _altitude(column: Column, reading: Reading, height: Height) -> Claim:
     """Return the claim of one altitude; its datum can never be told."""
-    certainty = Certainty.OPEN if height.others else Certainty.LIKELY
+    certainty = Certainty.OPEN if height.is_open else Certainty.LIKELY
     why = f"its slope is the vertical speed, within {height.climb.misfit:.0%}"
+    if height.climb.rate is None:
+        why = "it rises and falls as an altitude does, and the stream has no vertical speed"
     why += f"; {height.words}" if height.words else ""
     why += "; above what (sea level, ground) it can't be told"
     return Claim("altitude_ft", column, reading.unit, certainty, why, scale=reading.scale)
@@ -217,7 +252,7 @@ def _altitude(column: Column, reading: Reading, height: Height) -> Claim:
 
 def _vertical_speed(column: Column, reading: Reading, height: Height) -> Claim:
     """Return the claim of one vertical speed."""
-    certainty = Certainty.OPEN if height.others else Certainty.SURE if height.sure else Certainty.LIKELY
+    certainty = Certainty.OPEN if height.is_open else Certainty.SURE if height.sure else Certainty.LIKELY
     why = f"the altitude changes at this rate, within {height.climb.misfit:.0%}"
     name = "vertical_speed_fpm"
     return Claim(name, column, reading.unit, certainty, why, scale=reading.scale, sign=height.climb.sign)
@@ -227,6 +262,11 @@ def open_words(altitudes: Sequence[Claim]) -> str:
     """Return what can't be told of the altitude, and everything that would settle it."""
     last = float(altitudes[0].column.values[-1])
     units = " or ".join(f"{last * claim.scale:,.0f} {claim.unit}" for claim in altitudes)
+    if len(altitudes) == 1:
+        return (
+            f"altitude: {altitudes[0].column.label()} was {units} at the end, if it is one. It is not in the layout "
+            "until you say so. It settles itself with the pitch in the stream (climb, then descend)"
+        )
     return (
         f"feet or metres: {altitudes[0].column.label()} was {units} at the end. Neither is in the layout until you say "
         "which. It settles itself with the pitch or the pressure outside in the stream (climb, then descend), or when "

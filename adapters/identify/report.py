@@ -1,6 +1,7 @@
 """A verdict in words, and as a layout file."""
 
 import json
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -131,12 +132,15 @@ def message_lines(said: Mapping[str, Any], claims: Sequence[Claim], unset: Seque
 def missing(verdict: Verdict) -> list[str]:
     """Return what the layout leaves out for a person to choose, one line a field, with the ways to choose."""
     found = []
+    several = Counter(claim.field for claim in verdict.open())
     for claim in verdict.open():
         choices = [claim, *claim.others]
         fields = list(dict.fromkeys(each.field for each in choices))
         units = list(dict.fromkeys(each.unit for each in choices))
         if len(fields) > 1:
             found.append(f"{claim.column.label()} is {' or '.join(fields)}")
+        elif several[claim.field] > 1:
+            found.append(f"{claim.field} may be {claim.column.label()}, in {' or '.join(units)}")
         else:
             found.append(f"{claim.field} is in {' or '.join(units)}")
     return found

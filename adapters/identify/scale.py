@@ -67,6 +67,8 @@ class Vote(NamedTuple):
 
     reading: Reading
     words: str
+    names: bool = True
+    """It also says that the column is a height at all, and not only in which unit if it is one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -124,6 +126,10 @@ class Judge:
         if not votes or len({vote.reading for vote in votes}) > 1:
             return None
         return Vote(votes[0].reading, "; ".join(vote.words for vote in votes))
+
+    def known(self, column: Column, readings: Sequence[Reading]) -> Vote | None:
+        """Return the vote that is settled, when a law in it says that the column is a height at all."""
+        return self.settled(column, readings) if any(vote.names for vote in self.votes(column, readings)) else None
 
     def _others(self, height: Column) -> Iterable[tuple[int, Column]]:
         """Yield the columns that nothing has claimed and that are neither the height itself nor a vertical speed."""
@@ -218,7 +224,9 @@ class Judge:
             }
             best = min(readings, key=lambda reading: misses[reading])
             if misses[best] < RATIO_OFF and all(misses[each] > RATIO_NOT for each in readings if each != best):
-                return Vote(best, f"{fit.speed.label()} is as much less than the true airspeed as at this height")
+                return Vote(
+                    best, f"{fit.speed.label()} is as much less than the true airspeed as at this height", False
+                )
         return None
 
     def _airfield(self, height: Column, readings: Sequence[Reading]) -> Vote | None:

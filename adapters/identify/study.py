@@ -209,7 +209,7 @@ def claim_motion(
     height = best_height(search, air, Judge(search, air, ground), told)
     if height:
         claim_height(height, air)
-    settled = height.climb if height and not height.others else None
+    settled = height.climb if height and not height.is_open else None
     air.reserved.clear()
     claim_groundspeed(air, (height.climb, *height.others) if height else ())
     air.airspeeds(settled.altitude_m if settled else None)

@@ -121,7 +121,7 @@ def test_a_climb_angle_settles_it(unit: str, seed: int) -> None:
 
 
 def test_a_climb_angle_alone_is_no_vertical_speed() -> None:
-    """At 111 kt degrees of climb are as big as a vertical speed that makes metres of feet: no height comes of them."""
+    """At 111 kt degrees of climb are as big as a vertical speed that makes metres of feet: read as an angle."""
     table = dict(flight(4))
     ground = np.hypot(table["north_fps"], table["east_fps"]) * KT_PER_FPS
     faster = 111.0 / np.median(ground)
@@ -132,7 +132,8 @@ def test_a_climb_angle_alone_is_no_vertical_speed() -> None:
     verdict = identify(timed(table, rows_of(*place, angle, ground * faster, table["heading_true_deg"])))
 
     assert verdict.found()
-    assert verdict.claim("altitude_ft") is None
+    assert {"altitude_ft": "ft"} == units(verdict)
+    assert verdict.claim("vertical_speed_fpm") is None
 
 
 @EITHER

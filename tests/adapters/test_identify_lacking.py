@@ -49,14 +49,23 @@ def test_no_turn_is_named() -> None:
 
 
 def test_no_vertical_speed_is_named() -> None:
-    """After a climb and a descent the hint does not stop at climbing: the stream may have no vertical speed."""
+    """After a climb and a descent the hint does not stop at climbing: it says where the vertical speed comes from."""
     t = flight(4)
     ground = np.hypot(t["north_fps"], t["east_fps"]) * KT_PER_FPS
     verdict = identify(
         timed(t, rows_of(t["latitude_deg"], t["longitude_deg"], t["altitude_ft"], ground, t["heading_true_deg"]))
     )
 
-    assert any("the stream has no vertical speed" in hint for hint in verdict.cannot_tell)
+    assert any("works it out from the altitudes" in hint for hint in verdict.cannot_tell)
+
+
+def test_no_altitude_is_named() -> None:
+    """The stream has neither altitude nor vertical speed: the hint names what to fly, and that it may have none."""
+    t = flight(4)
+    ground = np.hypot(t["north_fps"], t["east_fps"]) * KT_PER_FPS
+    verdict = identify(timed(t, rows_of(t["latitude_deg"], t["longitude_deg"], ground, t["heading_true_deg"])))
+
+    assert any("the stream has no altitude" in hint for hint in verdict.cannot_tell)
 
 
 def test_standing_first_does_not_hide_a_turn() -> None:

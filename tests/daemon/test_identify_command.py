@@ -9,6 +9,7 @@ from concurrent.futures import Future
 from contextlib import contextmanager
 from pathlib import Path
 
+import click
 import numpy as np
 import pytest
 from click.testing import CliRunner
@@ -299,6 +300,35 @@ def test_a_person_is_asked(tmp_path: Path) -> None:
         assert f"{last_m:,.0f} ft or {last_m:,.0f} m?" in told or f"{last_m:,.0f} m or {last_m:,.0f} ft?" in told
         state = read_by(target.read_text(encoding="utf-8"), datagrams)[-1]
         assert altitude_ft == (None if state.altitude_ft is None else pytest.approx(state.altitude_ft, abs=0.1))
+
+
+def test_a_person_is_asked_without_a_vertical_speed(tmp_path: Path) -> None:
+    """The question names the column too, for it is a guess that it is an altitude; the answer is in the layout."""
+    table = flight(4)
+    place = (table["time_s"], table["latitude_deg"], table["longitude_deg"], table["altitude_ft"] * 0.3048)
+    rows = rows_of(*place, ground_kt(table), table["heading_true_deg"])[::EVERY]
+    datagrams = [(index * EVERY / 60.0, row) for index, row in enumerate(rows)]
+
+    def answered(answer: str) -> tuple[str, float | None]:
+        """Return what was said, and the altitude at the end by the layout."""
+        target = tmp_path / f"{answer}.toml"
+
+        @click.command()
+        def command() -> None:
+            run_identify(datagrams, target, endpoint=None, units={}, asks=True)
+
+        output = CliRunner().invoke(command, input=f"{answer}\n").output
+        return output, read_by(target.read_text("utf-8"), datagrams)[-1].altitude_ft
+
+    said, metres_ft = answered("m")
+    left, skipped = answered("skip")
+    metres = f"{table['altitude_ft'][-1] * 0.3048:,.0f}"
+
+    assert f"Was the altitude (column 3) at the end {metres} ft or {metres} m?" in said
+    assert pytest.approx(table["altitude_ft"][-1], abs=2.0) == metres_ft
+    assert "NOT IN THE LAYOUT" not in said
+    assert skipped is None
+    assert "--unit altitude_ft=m" in left
 
 
 def test_the_unit_as_an_option(tmp_path: Path) -> None:
