@@ -78,7 +78,7 @@ def lone_altitudes(search: Search, air: AirStudy, judge: Judge, told: Mapping[st
         if not is_smooth(search, column, raw, rate):
             continue
         readings = tuple(r for r in READINGS if unit in {None, r.unit} and is_possible(raw, rate, r))
-        if readings:
+        if readings and changes_enough(raw):
             found.append(Lone(column, raw, rate, readings, judge.known(column, READINGS)))
     by_law = [lone for lone in found if lone.vote and lone.vote.reading in lone.readings]
     if by_law:
@@ -102,16 +102,21 @@ def is_possible(raw: Array, rate: Array, reading: Reading) -> bool:
     """Say whether an aircraft's altitude could be and change so."""
     metres = raw * reading.factor()
     return bool(
-        metres.min() > LOWEST_M
-        and metres.max() < HIGHEST_M
-        and np.ptp(metres) > LEAST_CHANGE_M
-        and np.abs(rate).max() * reading.factor() < FASTEST_MPS
+        metres.min() > LOWEST_M and metres.max() < HIGHEST_M and np.abs(rate).max() * reading.factor() < FASTEST_MPS
     )
+
+
+def changes_enough(raw: Array) -> bool:
+    """Say whether it changes as much as is wanted of an altitude, in the largest unit that it may be in.
+
+    Wanted of each unit it would leave the larger one as the only choice for a small climb.
+    """
+    return float(np.ptp(raw)) * max(reading.factor() for reading in READINGS) > LEAST_CHANGE_M
 
 
 def comes_back(lone: Lone) -> bool:
     """Say whether it goes up as well as down, and is level for a while."""
-    metres = lone.raw * max(reading.factor() for reading in lone.readings)
+    metres = lone.raw * max(reading.factor() for reading in READINGS)
     up_m = float(np.max(metres - np.minimum.accumulate(metres)))
     down_m = float(np.max(np.maximum.accumulate(metres) - metres))
     pace = np.abs(lone.rate)

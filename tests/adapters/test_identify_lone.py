@@ -163,3 +163,13 @@ def test_the_pitch_chooses_among_many(unit: str, seed: int) -> None:
     datagrams = stream(table, height=table["altitude_ft"] * UNITS[unit], nose=table["pitch_deg"], **more)
 
     assert {"height": unit} == altitudes(identify(datagrams))
+
+
+def test_a_small_climb_leaves_both_units() -> None:
+    """A climb that is large enough for an altitude only in metres does not make it one in metres: both are offered."""
+    table = flight(0)
+    small = 2_500.0 + (table["altitude_ft"] - table["altitude_ft"].min()) / np.ptp(table["altitude_ft"]) * 120.0
+    verdict = identify(stream(table, height=small))
+
+    assert {} == altitudes(verdict)
+    assert {("height", "ft"), ("height", "m")} == set(offered(verdict))
