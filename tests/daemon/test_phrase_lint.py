@@ -47,6 +47,7 @@ LONGER = {
     "altitude-below": LONG_NUMBER,
     "altitude-approaching": LONG_NUMBER,
     "next-gate": LONG_NUMBER,
+    "plan-restored": "said once, after a restart; where it leads has to be heard",
     "path-report": ASKED,
     "destination-report": ASKED,
     "airspeed-report": ASKED,

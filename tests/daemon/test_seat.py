@@ -79,7 +79,7 @@ def test_a_plan_from_before_is_told(feed: Feed, *, plan_restored: bool) -> None:
     seat = make_seat(feed, ear, plan_restored=plan_restored)
     seat.step(next(iter(final(end=END, distance_nm=5.0, seconds=0.0))), received_s=0.0)
 
-    words = "call: Your plan from before is in force again: ZZBB, runway 09L."
+    words = "call: Last plan again. ZZBB. Runway 09L."
     assert [words][: int(plan_restored)] == ear.heard[1:2]
 
 
