@@ -194,7 +194,7 @@ def run_daemon(
         said.write("not recording\n" if logbook.folder is None else f"recording flights into {logbook.folder}\n")
         give_back()
         gc.freeze()  # settings, phrases and code stay until the end: no collection need look at them again
-        begin_watch(runner.loop, service, said)
+        say_what_lacks(runner.loop, service, said)
         runner.run(_until_stopped(service))
     said.write("".join(f"recorded {path}\n" for path in logbook.recorded()) + f"{STOPPED}\n")
 
@@ -216,7 +216,7 @@ def _knowledge(*, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, 
     return Knowledge.of(settings=settings, runways=runways, plan=plan, advisories=advisories)
 
 
-def begin_watch(loop: asyncio.AbstractEventLoop, service: "Service", said: TextIO) -> None:
+def say_what_lacks(loop: asyncio.AbstractEventLoop, service: "Service", said: TextIO) -> None:
     """Say once what to do while nothing usable comes, and once something does, which checks it leaves blind."""
 
     def look(*, again: bool = False) -> None:

@@ -224,8 +224,9 @@ def test_what_a_stream_leaves_blind_is_told(tmp_path: Path) -> None:
     kept = [line for line in LAYOUT.splitlines() if not line.startswith("altitude_ft")]
     layout.write_text("\n".join(kept), encoding="utf-8")
     with running("--layout", str(layout), "--no-recording") as daemon:
+        time.sleep(UNHEARD_S + 1.0)  # the simulator is started later
         daemon.send([datagram(0, 0.2 * count, 0.0) for count in range(10)])
-        time.sleep(UNHEARD_S + 1.0)
+        time.sleep(UNHEARD_S)
         printed = " ".join(daemon.stop().split())
 
     assert "blind, as the stream does not send altitude_ft: " in printed

@@ -2,14 +2,17 @@
 
 import dataclasses
 import json
+import math
 from typing import Any
 
 import pytest
 
 from otherseat.advisories.picture import Phase, Picture
+from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.messages import Kind, Message, PlanMessage, StandingMessage
 from otherseat.daemon.panel.hub import Hub, Viewer
 from otherseat.daemon.panel.pairing import Role
+from otherseat.daemon.scene import KINDS
 from tests.daemon.panel.test_pairing import Clock
 from tests.daemon.samples import alert
 from tests.scripted import final, make_plan, make_table
@@ -62,6 +65,19 @@ def test_a_new_page_gets_everything() -> None:
     assert {"now", "sheet", "trace", "alerts", "standing", "plan", "log", "health", "fleet", "role"} <= set(first)
     assert "ZZBB/09L" == first["sheet"]["anchor"]
     assert {"age_s", "bus_age_s"} == set(second)
+
+
+def test_a_picture_is_all_that_a_page_draws_from() -> None:
+    """Screens take in no states, which come far more often: place and trace are the picture's own, 4 NM out."""
+    assert Kind.STATE not in KINDS
+    hub = Hub(clock=Clock())
+    hub.take(told(Kind.PLAN, PlanMessage.of(aircraft="own", resolved=make_plan(TABLE))))
+    seen(hub)
+    shown = frame(hub, opened(hub))
+
+    ((right_ft, ahead_ft, _),) = shown["trace"]
+    assert pytest.approx(4.0 * FT_PER_NM, rel=1e-3) == math.hypot(right_ft, ahead_ft)
+    assert pytest.approx([right_ft, ahead_ft], abs=0.01) == shown["now"]["place_ft"]
 
 
 def test_a_slow_page_gets_the_newest() -> None:
