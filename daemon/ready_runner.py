@@ -2,7 +2,8 @@
 
 Its loop is made at once, before anybody is told to press Ctrl-C: half made it would complain. What it is given to run
 is closed when it was interrupted before it became a task: never awaited it would complain, too. What is a task already
-is left to the runner, which cancels it at its end: closed it would complain of that.
+is left to the runner, which cancels it at its end: closed it would complain of that. Ctrl-C while the runner makes
+itself ready for it is forgotten by it, and comes out as a cancellation: nobody else cancels a command.
 """
 
 import asyncio
@@ -27,9 +28,11 @@ class ReadyRunner:
         self._runner.close()
 
     def run(self, work: Coroutine[Any, Any, Result]) -> Result:
-        """Run it to its end, or close it."""
+        """Run it to its end, or close it; KeyboardInterrupt when it is cancelled."""
         try:
             return self._runner.run(work)
+        except asyncio.CancelledError:
+            raise KeyboardInterrupt from None
         finally:
             if not any(task.get_coro() is work for task in asyncio.all_tasks(self.loop)):
                 work.close()

@@ -1,5 +1,6 @@
 """The study itself: cut the stream, find the position, then whatever the movement explains."""
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -32,6 +33,7 @@ MOST_DATAGRAMS = 20_000
 ROLLS = 0.4
 """Slower than this share of its speed it is on the ground, or about to be."""
 HARDLY = 0.02
+APART_S = 1e-4
 NO_CLOCK = ", at real speed: no column is a clock that would tell another pace"
 
 Looked = tuple[Search, Position | None]
@@ -52,7 +54,7 @@ class Helped:
 
 def identify(datagrams: Datagrams, *, helped: Helped | None = None) -> Verdict:
     """Return what can be said about a stream; datagrams are (time of receipt in seconds, bytes), in order."""
-    datagrams = [item for item in datagrams if item[1]][:MOST_DATAGRAMS]
+    datagrams = apart([item for item in datagrams if item[1]][:MOST_DATAGRAMS])
     verdict = Verdict(facts=facts(datagrams))
     if len(datagrams) < LEAST_DATAGRAMS or verdict.facts["seconds"] < SHORTEST_S:
         verdict.cannot_tell.append(f"anything: less than {SHORTEST_S:.0f} s or {LEAST_DATAGRAMS} datagrams came")
@@ -67,6 +69,16 @@ def identify(datagrams: Datagrams, *, helped: Helped | None = None) -> Verdict:
     verdict.shape = cut.shape
     study(cut, verdict, helped or Helped())
     return verdict
+
+
+def apart(datagrams: Datagrams) -> Datagrams:
+    """Return them with no two received at once, as after a stall: every sample has a time of its own."""
+    later: list[tuple[float, bytes]] = []
+    before_s = -math.inf
+    for received_s, datagram in datagrams:
+        before_s = max(received_s, before_s + APART_S)
+        later.append((before_s, datagram))
+    return later
 
 
 def facts(datagrams: Datagrams) -> dict[str, object]:

@@ -18,6 +18,8 @@ CLOCKS = {"s": 1.0, "ms": 1e3, "us": 1e6, "ns": 1e9}
 SAME_PACE = 0.003
 EVEN_S = 0.2
 """Receipt times of a busy machine are that far off."""
+STALLED = 0.1
+"""Such a part of the receipt times may be farther off: of a machine that stalls, and then reads what waited."""
 FASTEST = 30.0
 """So many times faster or slower at most: the units lie a thousand apart, so that only one of them fits."""
 MOST_PACES = 4
@@ -47,7 +49,7 @@ def real_time(columns: Sequence[Column], received_s: Array) -> Timebase:
             if abs(per_s / usual_per_s - 1.0) < SAME_PACE and (best is None or error_s < best[0]):
                 why = f"runs with the time of receipt, within {error_s * 1e3:.0f} ms"
                 best = (error_s, Claim("time_s", column, unit, Certainty.SURE, why))
-    return Timebase(received_s, None) if best is None else Timebase(_seconds(best[1]), best[1])
+    return Timebase(received_s, None) if best is None else Timebase(_seconds(best[1], received_s), best[1])
 
 
 def other_paces(columns: Sequence[Column], received_s: Array) -> list[Timebase]:
@@ -59,13 +61,14 @@ def other_paces(columns: Sequence[Column], received_s: Array) -> list[Timebase]:
             if 1.0 / FASTEST < pace < FASTEST:
                 why = f"runs {pace:.3g} times as fast as the time of receipt, and the position moves by it as it should"
                 claim = Claim("time_s", column, unit, Certainty.SURE, why)
-                found.append(Timebase(_seconds(claim), claim, pace))
+                found.append(Timebase(_seconds(claim, received_s * pace), claim, pace))
     return found[:MOST_PACES]
 
 
-def _seconds(claim: Claim) -> Array:
+def _seconds(claim: Claim, received_s: Array) -> Array:
+    """Return the clock's times, or those of receipt when it is so coarse that two samples have the same."""
     times_s: Array = claim.column.values * claim.scale / CLOCKS[claim.unit]
-    return times_s
+    return times_s if np.all(np.diff(times_s) > 0.0) else received_s
 
 
 def _even(columns: Sequence[Column], received_s: Array) -> Iterator[_Even]:
@@ -75,6 +78,9 @@ def _even(columns: Sequence[Column], received_s: Array) -> Iterator[_Even]:
         if not np.all(np.diff(column.values) >= 0.0) or np.ptp(column.values) == 0.0:
             continue
         slope, start = np.polyfit(since_s, column.values, 1)
-        error_s = float(np.std(column.values - slope * since_s - start)) / max(abs(slope), 1e-12)
+        off = np.abs(column.values - slope * since_s - start)
+        usual = off <= np.quantile(off, 1.0 - STALLED)
+        slope, start = np.polyfit(since_s[usual], column.values[usual], 1)
+        error_s = float(np.std((column.values - slope * since_s - start)[usual])) / max(abs(slope), 1e-12)
         if error_s < EVEN_S:
             yield _Even(column, float(slope), error_s)

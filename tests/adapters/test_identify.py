@@ -265,6 +265,31 @@ def test_another_pace_is_noticed(kind: str, seed: int, pace: float) -> None:
     assert f"{pace:.3g} times as fast" in words(verdict)
 
 
+@pytest.mark.parametrize(("kind", "seed"), [("text", 10), ("json", 10), ("binary", 13)])
+def test_a_machine_that_stalls(kind: str, seed: int) -> None:
+    """What waited while the machine did something else has the times at which it went on: the clock is found yet."""
+    export = make(kind, flight(1), seed)
+    stalls_s = [(begun_s, begun_s + 1.8) for begun_s in (14.0, 31.0, 55.0, 62.0)]
+    late = [
+        (next((end_s for begun_s, end_s in stalls_s if begun_s < time_s < end_s), time_s), datagram)
+        for time_s, datagram in ((time_s - export.datagrams[0][0], datagram) for time_s, datagram in export.datagrams)
+    ]
+    right = {claim.field for claim in identify(late).written() if is_right(claim, export)}
+
+    assert {"time_s"} | NEEDED <= right
+
+
+def test_a_coarse_clock() -> None:
+    """A clock that moves a quarter of a second at a time is a clock, and nothing fails over two equal times."""
+    table = flight(4)
+    speed = np.hypot(table["north_fps"], table["east_fps"])
+    names = ("latitude_deg", "longitude_deg", "altitude_ft", "heading_true_deg", "vertical_speed_fps", "bank_deg")
+    rows = rows_of(np.floor(table["time_s"] * 4.0) / 4.0, *(table[name] for name in names), speed)
+    columns = {claim.field: claim.column.place["column"] for claim in identify(timed(table, rows)).written()}
+
+    assert {"time_s": 0, "latitude_deg": 1, "longitude_deg": 2, "bank_deg": 6}.items() <= columns.items()
+
+
 def test_a_counter_is_no_clock() -> None:
     """A column that counts datagrams runs as evenly as a clock; the movement says that it is none."""
     table = flight(4)

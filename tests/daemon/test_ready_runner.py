@@ -2,6 +2,7 @@
 
 import asyncio
 import inspect
+import signal
 from collections.abc import Coroutine
 from typing import Any
 
@@ -51,3 +52,19 @@ def test_interrupted_once_it_is_a_task(monkeypatch: pytest.MonkeyPatch, caplog: 
 
     assert tasks[0].cancelled()
     assert [] == caplog.records
+
+
+def test_interrupted_while_it_makes_itself_ready(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C right after the runner has put its own handler in place is Ctrl-C still, which it forgets for itself."""
+    in_place = signal.signal
+
+    def pressed_at_once(number: int, handler: Any) -> object:
+        before = in_place(number, handler)
+        if number == signal.SIGINT and handler is not signal.default_int_handler:
+            signal.raise_signal(signal.SIGINT)
+        return before
+
+    with ReadyRunner() as runner:
+        monkeypatch.setattr(signal, "signal", pressed_at_once)
+        with pytest.raises(KeyboardInterrupt):
+            runner.run(own_loop())
