@@ -106,6 +106,15 @@ class Gates:
 
 
 PATH, CENTRELINE, SINK, SPEED, BANK, GEAR, FLAPS = "path", "centreline", "sink", "speed", "bank", "gear", "flaps"
+IN_WORDS = {
+    PATH: "off path",
+    CENTRELINE: "off centreline",
+    SINK: "too much sink",
+    SPEED: "speed is off",
+    BANK: "too much bank",
+    GEAR: "gear is up",
+    FLAPS: "flaps not set",
+}
 FLAPS_MARGIN = 0.05
 AIM_NM = 0.8
 """The offset is an angle seen from so far beyond the threshold, as in centreline.py."""
@@ -178,7 +187,7 @@ def _verdict(gate_ft: float, reasons: list[str]) -> Finding:
         level=Level.ADVICE if gate_ft == FIRST_FT else Level.CAUTION,
         amount=2.0,
         phrase=f"{name}-unsettled",
-        values={"reason": reasons[0]},
+        values={"reason": IN_WORDS[reasons[0]]},
     )
 
 

@@ -154,7 +154,8 @@ class Phrasebook:
             plain = phrase.replace("-", " ").replace(".", " ").strip().capitalize() + "."
             return Sentence(plain, plain)
         text, speech = _joined(told)
-        return Sentence(text.strip(), speech.strip())
+        text = text.strip()
+        return Sentence(text[:1].upper() + text[1:], speech.strip())  # a value may stand first
 
     def _report(self, *, phrase: str, fault: Exception) -> None:
         if phrase not in self._reported:

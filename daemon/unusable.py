@@ -28,6 +28,8 @@ def usable() -> Iterator[None]:
     """Turn an error in what was given into UnusableError; ours goes through."""
     try:
         yield
+    except BrokenPipeError:
+        raise  # whoever read the output has gone, as `head` does: nothing to tell, and nobody
     except Exception as error:
         line = line_of(error)
         if line is None:

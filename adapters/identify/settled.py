@@ -1,15 +1,12 @@
 """While listening: what is known by now, what is still open and what flight would settle it, and when all is known.
 
-Settled  position, vertical speed, airspeed and a direction are sure, an altitude and a speed over the ground are there
+Settled  position, airspeed and a direction are sure, an altitude and a speed over the ground are there, and so is the
+         vertical speed, unless the stream has none: an altitude that was found is one whose slope was looked for
 """
 
 from otherseat.adapters.identify.verdict import Certainty, Verdict
 
-SURELY = (
-    ("position", ("latitude_deg", "longitude_deg")),
-    ("vertical speed", ("vertical_speed_fpm",)),
-    ("airspeed", ("indicated_airspeed_kt",)),
-)
+SURELY = {"latitude_deg", "longitude_deg", "indicated_airspeed_kt"}
 DIRECTIONS = ("heading_true_deg", "heading_magnetic_deg", "track_true_deg")
 OVER_GROUND = ("groundspeed_kt", "velocity_north_kt")
 KNOWN_NAMES = {"latitude_deg": "position", "longitude_deg": "position"}
@@ -20,13 +17,15 @@ def is_settled(verdict: Verdict) -> bool:
     if verdict.known_as:
         return True
     sure = {claim.field for claim in verdict.claims if claim.certainty is Certainty.SURE}
+    unsure = {claim.field for claim in verdict.claims} - sure
     written = {claim.field for claim in verdict.written()}
     return (
         not verdict.open()
-        and all(field in sure for _, fields in SURELY for field in fields)
+        and sure >= SURELY
         and any(field in sure for field in DIRECTIONS)
         and any(field in written for field in OVER_GROUND)
         and "altitude_ft" in written
+        and "vertical_speed_fpm" not in unsure
     )
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from otherseat.adapters.identify import Helped, Verdict, identify
 from otherseat.adapters.identify.report import layout_text, missing, words
+from otherseat.adapters.identify.settled import is_settled
 from tests.adapters.flown import Table, flight
 from tests.adapters.test_identify_heights import KT_PER_FPS, UNITS, states
 
@@ -38,6 +39,17 @@ def offered(verdict: Verdict) -> list[tuple[str, str]]:
     """Return key and unit of every altitude that waits for a person."""
     waiting = [claim for claim in verdict.open() if claim.field == "altitude_ft"]
     return [(each.column.place["key"], each.unit) for claim in waiting for each in (claim, *claim.others)]
+
+
+def test_a_stream_without_a_vertical_speed_is_settled() -> None:
+    """Once the altitude is found nothing more is to be flown for; until then there is."""
+    table = flight(4)
+    air = {"height": table["altitude_ft"], "nose": table["pitch_deg"], "speed": table["indicated_airspeed_kt"]}
+    datagrams = stream(table, **air)
+    early = identify([item for item in datagrams if item[0] < datagrams[0][0] + 50.0])
+
+    assert is_settled(identify(datagrams))
+    assert not is_settled(early)
 
 
 def engine(table: Table) -> Array:

@@ -65,8 +65,8 @@ def test_a_centreline_that_the_track_meets_is_in_hand() -> None:
     """800 ft beside it and 15 degrees towards it, the turn onto final ends well before the threshold."""
     beside = {"offset_ft": 800.0, "distance_to_threshold_nm": 1.4}
 
-    assert {"centreline"} == at_500(**beside, course_difference_deg=0.0)
-    assert {"centreline"} == at_500(**beside, course_difference_deg=4.0)
+    assert {"off centreline"} == at_500(**beside, course_difference_deg=0.0)
+    assert {"off centreline"} == at_500(**beside, course_difference_deg=4.0)
     assert {"stable"} == at_500(**beside, course_difference_deg=-15.0)
 
 
@@ -74,5 +74,5 @@ def test_a_path_is_judged_by_more_than_the_altitude_may_be_wrong() -> None:
     """0.72 deg at 1.4 NM is about 100 ft: by an altimeter that may be its own error and its setting, reported not."""
     off = {"path_deviation_deg": -0.72, "height_above_path_ft": -90.0}
 
-    assert {"path"} == at_500(**off, altitude_source=Source.REPORTED)
+    assert {"off path"} == at_500(**off, altitude_source=Source.REPORTED)
     assert {"stable"} == at_500(**off, altitude_source=Source.COMPUTED)

@@ -108,6 +108,23 @@ def test_a_real_ctrl_c(command: list[str], code: int) -> None:
     assert "Traceback" not in said
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="a pipe there is another thing")
+def test_a_reader_that_goes(tmp_path: Path) -> None:
+    """Who has read enough, as `head` does after its lines, gets no complaint."""
+    with subprocess.Popen(
+        [sys.executable, "-m", "otherseat.daemon", "debrief", str(HERE / "demo.mcap")],
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as process:
+        assert process.stdout is not None
+        process.stdout.close()
+        _, said = process.communicate(timeout=PATIENCE_S)
+
+    assert "" == said
+
+
 EXTRAS = [
     "aerofiles",
     "distributed",

@@ -92,7 +92,7 @@ NAMED: dict[str, float] = {
 TEXTS = {
     "entry": "teardrop",
     "side": "right",
-    "reason": "centreline",
+    "reason": "off centreline",
     "source": "rule of thumb",
     "advisory": "departure runway",
 }

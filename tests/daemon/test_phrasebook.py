@@ -31,6 +31,13 @@ def test_a_sentence_is_read_and_heard() -> None:
     assert expected == BOOK.compose(phrase="glidepath-high", values=HIGH)
 
 
+def test_a_value_that_stands_first() -> None:
+    """It begins with a capital, as every sentence does."""
+    made = Phrasebook.load().compose(phrase="gate-500-unsettled", values={"reason": "off path"})
+
+    assert ("Off path. Go around.", "off path. Go around.") == made
+
+
 def test_a_part_in_brackets_goes_with_its_value() -> None:
     """An optional part is left out when its value is missing or None."""
     missing = {"height_above_path_ft": 204.0}

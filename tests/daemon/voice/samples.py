@@ -2,12 +2,13 @@
 
 import random
 
+from otherseat.advisories.gates import IN_WORDS
 from otherseat.daemon.phrasebook import Phrasebook
 
 CHOICES = {
     "side": ["left", "right"],
     "entry": ["direct", "parallel", "teardrop"],
-    "reason": ["sink", "speed", "path", "gear", "flaps"],
+    "reason": [*IN_WORDS.values()],
     "fix": ["ZZKN", "ZZPS"],
     "destination": ["ZZKN", "ZZPS"],
     "advisory": ["glidepath"],
