@@ -4,6 +4,7 @@ import re
 import signal
 import subprocess
 import sys
+from pathlib import Path
 
 import click
 import pytest
