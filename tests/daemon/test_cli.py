@@ -19,11 +19,11 @@ from tests.running import PATIENCE_S, otherseat
 @pytest.mark.parametrize("command", COMMANDS)
 def test_every_command_teaches(command: str) -> None:
     """The help of each command has an example, and fits a terminal of 80 columns."""
-    ended = otherseat(command, "--help")
+    result = CliRunner().invoke(cli, [command, "--help"])
 
-    assert 0 == ended.returncode
-    assert re.search(r"Examples?: otherseat", ended.stdout)
-    assert [] == [line for line in ended.stdout.splitlines() if len(line) > 80]
+    assert 0 == result.exit_code
+    assert re.search(r"Examples?: otherseat", result.output)
+    assert [] == [line for line in result.output.splitlines() if len(line) > 80]
 
 
 def test_the_list_of_commands_has_the_caution() -> None:

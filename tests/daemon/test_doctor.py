@@ -6,6 +6,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import miniaudio
+import platformdirs
 import pytest
 
 from otherseat.adapters.adapter import Reason
@@ -274,6 +275,7 @@ def test_the_report_is_fit_for_others(tmp_path: Path, monkeypatch: pytest.Monkey
     home = tmp_path / "home" / "annabella"
     home.mkdir(parents=True)
     (home / "mine.toml").write_text("[bux]\n", encoding="utf-8")
+    monkeypatch.setenv("XDG_CACHE_HOME", platformdirs.user_cache_dir())  # the runways that are worked out already
     for name in ("HOME", "USERPROFILE"):
         monkeypatch.setenv(name, str(home))
     for name in ("USER", "LOGNAME", "USERNAME"):

@@ -209,17 +209,8 @@ def test_what_is_not_heard_is_told() -> None:
     assert "" == unheard(unusable.model_copy(update={"aircraft": ("own",)}))
 
 
-def test_silence_is_told_in_time() -> None:
-    """Who starts it and waits for the simulator is told after a while where it listens."""
-    with running() as daemon:
-        time.sleep(UNHEARD_S + 1.0)
-        printed = daemon.stop()
-
-    assert f"have the simulator send to {daemon.udp[0]}:{daemon.udp[1]}" in printed
-
-
-def test_what_a_stream_leaves_blind_is_told(tmp_path: Path) -> None:
-    """Who flies with a stream that has no altitude reads soon which checks will never say anything."""
+def test_what_it_waits_for_and_what_a_stream_leaves_blind_is_told(tmp_path: Path) -> None:
+    """Who waits for the simulator reads soon where it listens, and then which checks lack what the stream lacks."""
     layout = tmp_path / "flat.toml"
     kept = [line for line in LAYOUT.splitlines() if not line.startswith("altitude_ft")]
     layout.write_text("\n".join(kept), encoding="utf-8")
@@ -229,6 +220,7 @@ def test_what_a_stream_leaves_blind_is_told(tmp_path: Path) -> None:
         time.sleep(UNHEARD_S)
         printed = " ".join(daemon.stop().split())
 
+    assert f"have the simulator send to {daemon.udp[0]}:{daemon.udp[1]}" in printed
     assert "blind, as the stream does not send altitude_ft: " in printed
     blinded = printed.partition("does not send altitude_ft: ")[2].partition(" blind, as")[0]
     assert {"altitude", "gates", "glidepath"} <= set(blinded.split(", "))

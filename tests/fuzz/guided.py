@@ -1,14 +1,17 @@
 """The targets of test_fuzz.py, led by what the code does with each input: `python -m tests.fuzz.guided "plan line"`.
 
 Needs `pip install atheris` (no wheel for Windows), which measures what an input reaches and damages those further that
-reach something new. Without names every target is tried in turn, each in a process of its own. What ends in anything
-but a result or the documented error is kept in a file, and its name and trace are printed.
+reach something new. Without names every target is tried, each in a process of its own, as many at once as there are
+processors. What ends in anything but a result or the documented error is kept in a file, and its name and trace are
+printed.
 """
 
 import contextlib
+import os
 import subprocess
 import sys
 import tempfile
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import click
@@ -24,12 +27,16 @@ def main(names: tuple[str, ...], *, seconds: int) -> None:
         return
     from tests.fuzz.test_fuzz import TARGETS  # noqa: PLC0415 - only named here; `guide` wants to watch the import
 
-    failed = []
-    for name in names or TARGETS:
+    def tried(name: str) -> bool:
+        """Say whether a target came through, and tell."""
         command = [sys.executable, "-m", "tests.fuzz.guided", name, "--seconds", str(seconds)]
         ended = subprocess.run(command, stderr=subprocess.PIPE, text=True, check=False)
-        failed += [name] * (ended.returncode != 0)
         click.echo(f"{name}: {ended.stderr if ended.returncode else ended.stderr.strip().splitlines()[-1]}")
+        return ended.returncode == 0
+
+    tries = names or tuple(TARGETS)
+    with ThreadPoolExecutor(max_workers=os.cpu_count()) as runner:
+        failed = [name for name, came_through in zip(tries, runner.map(tried, tries), strict=True) if not came_through]
     sys.exit(f"faults in: {', '.join(failed)}" if failed else 0)
 
 

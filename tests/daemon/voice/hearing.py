@@ -24,6 +24,7 @@ import click
 import numpy as np
 import pocketsphinx
 
+from otherseat.advisories.gates import IN_WORDS
 from otherseat.advisories.levels import Level
 from otherseat.daemon.phrasebook import Phrasebook
 from otherseat.daemon.voice.choose import open_renderer
@@ -76,7 +77,7 @@ RULES = {
     "time": "<digit> minutes | <pair> minutes | one minute [<pair> seconds | <digit> seconds] | <pair> seconds"
     " | one hour [<digit> minutes | <pair> minutes | one minute]",
     "angle": "<digit> [point <digit>] degrees | one degree",
-    "text": "left | right | rule of thumb | direct | parallel | teardrop | sink | speed | path | gear | flaps",
+    "text": " | ".join(("left", "right", "rule of thumb", "direct", "parallel", "teardrop", *IN_WORDS.values())),
 }
 SPOKEN_ALIKE = {"alfa": "alpha", "x-ray": "x"}
 
