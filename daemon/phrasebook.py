@@ -155,7 +155,9 @@ class Phrasebook:
             return Sentence(plain, plain)
         text, speech = _joined(told)
         text = text.strip()
-        return Sentence(text[:1].upper() + text[1:], speech.strip())  # a value may stand first
+        if text.endswith("."):  # a whole sentence, whatever value stands first in it
+            text = text[:1].upper() + text[1:]
+        return Sentence(text, speech.strip())
 
     def _report(self, *, phrase: str, fault: Exception) -> None:
         if phrase not in self._reported:
