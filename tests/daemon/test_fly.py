@@ -5,7 +5,9 @@ import time
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from otherseat.daemon.cli import cli
 from otherseat.daemon.client import AskError
 from otherseat.daemon.fly import UNHEARD_S, unheard
 from otherseat.daemon.messages import HealthMessage, SourceHealth
@@ -40,12 +42,12 @@ def test_a_plan_that_is_no_use(tmp_path: Path, plan: str, message: str) -> None:
     """The line names the file, the key and the nearest valid choice."""
     file = tmp_path / "plan.toml"
     file.write_text(plan, encoding="utf-8")
-    ended = otherseat("fly", "--plan", str(file), "--voice", "none")
+    result = CliRunner().invoke(cli, ["fly", "--plan", str(file), "--voice", "none"])
 
-    assert 2 == ended.returncode
-    assert message in ended.stderr
-    assert 1 == len(ended.stderr.strip().splitlines())
-    assert "" == ended.stdout
+    assert 2 == result.exit_code
+    assert message in result.stderr
+    assert 1 == len(result.stderr.strip().splitlines())
+    assert "" == result.stdout
 
 
 @pytest.mark.parametrize(
@@ -65,11 +67,11 @@ def test_settings_that_are_no_use(tmp_path: Path, settings: str, message: str) -
     """A misspelt table, key, advisory, threshold, layout or adapter is told with what was probably meant."""
     file = tmp_path / "settings.toml"
     file.write_text(settings, encoding="utf-8")
-    ended = otherseat("fly", "--settings", str(file), "--voice", "none")
+    result = CliRunner().invoke(cli, ["fly", "--settings", str(file), "--voice", "none"])
 
-    assert 2 == ended.returncode
-    assert message in ended.stderr
-    assert 1 == len(ended.stderr.strip().splitlines())
+    assert 2 == result.exit_code
+    assert message in result.stderr
+    assert 1 == len(result.stderr.strip().splitlines())
 
 
 def test_two_daemons_on_one_port() -> None:

@@ -237,9 +237,9 @@ STRONG_REDS = """() => {
 }"""
 
 
-@pytest.mark.parametrize("time_s", [0.0, 59.99, 640.5, 3_599.999, 86_399.5, 86_400.0, 1_782_903_661.7, -0.5])
-def test_the_page_s_clock_is_everybody_s(panel: Served, open_page: Open, time_s: float) -> None:
+def test_the_page_s_clock_is_everybody_s(panel: Served, open_page: Open) -> None:
     """A moment reads on the page as it does in the terminal and in the debrief."""
-    said = open_page(panel.home).evaluate("(t) => import('/words.js').then((words) => words.clock(t))", time_s)
+    times_s = [0.0, 59.99, 640.5, 3_599.999, 86_399.5, 86_400.0, 1_782_903_661.7, -0.5]
+    said = open_page(panel.home).evaluate("(all) => import('/words.js').then((words) => all.map(words.clock))", times_s)
 
-    assert clock_words(time_s) == said
+    assert [clock_words(time_s) for time_s in times_s] == said
