@@ -68,6 +68,8 @@ def _round(files: Sequence[Path], *, workers: int, suspects: list[Path]) -> Iter
                     row = future.result()
                     yield running.pop(future), row
     except BrokenProcessPool:
+        for future in [each for each in running if each.exception() is None]:  # done before, and not looked at yet
+            yield running.pop(future), future.result()
         suspects += running.values()
 
 

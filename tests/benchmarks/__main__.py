@@ -24,6 +24,7 @@ PARTS: dict[str, Part] = {
     ),
     "think": lambda quick: think.thoughts(1, 5.0) if quick else think.thoughts(6, 60.0),
     "share": lambda quick: outside.shares(5.0 if quick else 30.0),
+    "memory": lambda quick: outside.memory(2 if quick else 60),
     "step": lambda quick: inside.steps(1 if quick else 5),
     "flood": lambda quick: outside.flood((10_000,) if quick else (1_000, 5_000, 10_000, 20_000), 2.0 if quick else 5.0),
     "crowd": lambda quick: outside.crowds((1, 1_000) if quick else (1, 10, 100, 1_000), 4.0 if quick else 20.0),

@@ -15,7 +15,7 @@ from tests.benchmarks.everything import panel, viewed
 from tests.benchmarks.rows import Row, percentile
 from tests.daemon.crowd import LAYOUT, datagram, send, used
 from tests.daemon.latency import copy, measure, subscribed
-from tests.faults.rig import health_when
+from tests.faults.rig import Ear, health_when, options
 from tests.running import Daemon, running
 
 FRAME_BYTES = 230
@@ -103,6 +103,22 @@ def share(seconds: float, name: str, *options: str, most: float = 6.0, shown: bo
             yield Row("of which the panel's", percents[-1], "%")
         else:
             yield Row(f"resident memory, {name}, the world's runways", used(daemon.process.pid)[1], "MB", most=100.0)
+
+
+def memory(minutes: int) -> Iterator[Row]:
+    """Measure memory at the first states and after so long a flight at 20 Hz, flown as fast as it is taken in."""
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        running(*options(Path(folder)), "--voice", "espeak") as daemon,
+        Ear(daemon) as ear,
+    ):
+        for minute in range(minutes):
+            ear.fly(datagram(0, 60.0 * minute + tick / 20.0, 0.0) for tick in range(1_200))
+            if minute == 0:
+                began_mb = used(daemon.process.pid)[1]
+        ended_mb = used(daemon.process.pid)[1]
+    yield Row("resident memory with recorder and voice, after a minute's flight", began_mb, "MB", most=100.0)
+    yield Row(f"the same, after {minutes} minutes'", ended_mb, "MB", most=100.0)
 
 
 def flood(rates: tuple[int, ...], seconds: float) -> Iterator[Row]:

@@ -6,7 +6,8 @@ import re
 import signal
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from concurrent.futures import Future, wait
 from pathlib import Path
 
 import pytest
@@ -63,6 +64,25 @@ def test_two_processes(folder: Path, expected: list[FlightRow]) -> None:
     assert same(expected, rows)
     assert {row.file for row in expected} == {row.file for row in seen}
     assert {"Pilot 1", "Pilot 2", "Pilot 3", "Pilot 4"} == {row.pilot for row in rows}
+
+
+@pytest.mark.timeout(120)
+@pytest.mark.skipif(sys.platform == "win32", reason="the file that kills is a POSIX one")
+def test_who_was_done_before_is_not_blamed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A flight that was worked out just before its process died is kept, also when the death is heard of first."""
+
+    def death_first(running: Iterable[Future[FlightRow]], **_: str) -> tuple[list[Future[FlightRow]], set[object]]:
+        done, _others = wait(running)
+        return sorted(done, key=lambda future: future.exception() is None), set()
+
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join([str(Path(__file__).parent / "deadly"), *sys.path]))
+    monkeypatch.setattr("otherseat.daemon.debrief.school.wait", death_first)
+    files = [write(tmp_path / "before.mcap", Landing()), write(tmp_path / "deadly.mcap", Landing())]
+    before, deadly = debrief_here(files, workers=1)
+
+    assert same([row_of_file(files[0])], [before])
+    assert deadly.error is not None
+    assert "ended the process, twice" in deadly.error
 
 
 @pytest.mark.timeout(120)
