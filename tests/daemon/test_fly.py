@@ -219,7 +219,7 @@ def test_what_it_waits_for_and_what_a_stream_leaves_blind_is_told(tmp_path: Path
     with running("--layout", str(layout), "--no-recording") as daemon:
         time.sleep(UNHEARD_S + 1.0)  # the simulator is started later
         daemon.send([datagram(0, 0.2 * count, 0.0) for count in range(10)])
-        time.sleep(UNHEARD_S)
+        time.sleep(UNHEARD_S + 2.0)
         printed = " ".join(daemon.stop().split())
 
     assert f"have the simulator send to {daemon.udp[0]}:{daemon.udp[1]}" in printed
