@@ -66,6 +66,7 @@ def test_everything_can_be_done_by_keyboard(source: Daemon, panel: Served, open_
         reach(page, "#alerts button")
         page.keyboard.press("Enter")
         page.wait_for_function("() => document.getElementById('reply').textContent === 'Acknowledged.'")
+        page.wait_for_selector("#alerts .since:has-text('acknowledged')")
         reach(page, "#mute")
         page.keyboard.press("Space")
         page.wait_for_function("() => document.getElementById('reply').textContent === 'The voice is muted.'")
@@ -76,7 +77,6 @@ def test_everything_can_be_done_by_keyboard(source: Daemon, panel: Served, open_
         page.keyboard.press("ArrowRight")
         theme = page.evaluate("document.documentElement.dataset.theme")
 
-    assert "acknowledged" in page.inner_text("#alerts .since")
     assert "dark" == theme
     with Client(feed=source.feed, desk=source.desk) as client:
         assert "ZZBB/09R" == client.ask("plan.get").plan.destination
