@@ -1,6 +1,6 @@
 """Altitude: the selected altitude (or the planned cruise), approached, left, and not kept.
 
-altitude-approaching            a routine call, 1,000 ft before it, climbing or descending towards it
+altitude-approaching            a routine call, 1,000 ft before it, climbing or descending towards it from farther off
 altitude-leaving                a routine call, when it was kept and nothing new is selected and the aircraft goes
 altitude-above, altitude-below  kept before and now more than deviation_ft off; advice, caution from twice that
 Silent                          on final, on the ground and near the ground; without a selection also in a steady climb
@@ -42,6 +42,8 @@ class Altitude:
         self._params = params
         self._target_ft: float | None = None
         self._kept = False
+        self._is_coming = False
+        """From beyond ahead_ft, and steadily since."""
 
     def look(
         self,
@@ -57,17 +59,18 @@ class Altitude:
         params = self._params
         target_ft = selected_altitude_ft if selected_altitude_ft is not None else plan.plan.cruise_altitude_ft
         if target_ft is None or phase not in FLYING:
-            self._target_ft, self._kept = None, False
+            self._target_ft, self._kept, self._is_coming = None, False, False
             return
         if selected_altitude_ft is None and phase is not Phase.CRUISE and self._kept:
             self._kept = False  # nobody selects anything here: a steady climb or descent is how the cruise is left
         if target_ft != self._target_ft:
-            self._target_ft, self._kept = target_ft, False
+            self._target_ft, self._kept, self._is_coming = target_ft, False, False
         read_ft = indicated_altitude_ft if indicated_altitude_ft is not None else altitude_ft
         off_ft = read_ft - target_ft
         values: dict[str, float | str] = {"target_altitude_ft": target_ft, "deviation_ft": abs(off_ft)}
         towards = off_ft * vertical_speed_fpm < 0.0 and abs(vertical_speed_fpm) >= params.leaving_fpm / 2.0
-        if towards and not self._kept and params.kept_ft < abs(off_ft) <= params.ahead_ft:
+        self._is_coming = abs(off_ft) > params.ahead_ft or (self._is_coming and towards)
+        if self._is_coming and towards and not self._kept and params.kept_ft < abs(off_ft) <= params.ahead_ft:
             yield Finding(alert=APPROACHING, level=Level.CALL, amount=1.0, phrase=APPROACHING, values=values)
         self._kept = (self._kept or abs(off_ft) <= params.kept_ft) and abs(off_ft) <= params.gone_ft
         if not self._kept:

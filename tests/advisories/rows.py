@@ -283,6 +283,7 @@ ROWS = (
         {**CRUISE, "phase": Phase.CLIMB, "indicated_altitude_ft": 3_000.0, "vertical_speed_fpm": 700.0},
         {"indicated_altitude_ft": 5_300.0},
         "call",
+        before=({},),
     ),
     Row(
         "altitude",
