@@ -57,7 +57,7 @@ def demo(  # noqa: PLR0917 - click passes options by name
 
 
 def _fly_options(voice_to: Path | None, voice: str | None, feed: str, desk: str) -> list[str]:
-    options = ["--port", "0", "--feed", feed, "--desk", desk, "--quiet", "--no-world", "--no-recording"]
+    options = ["--port", "0", "--feed", feed, "--desk", desk, "--quiet", "--no-world", "--no-recording", "--no-memory"]
     if voice_to is not None:
         options += ["--voice-to", str(voice_to)]
     if voice is not None:

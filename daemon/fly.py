@@ -59,6 +59,7 @@ CAUTION_LINE = (
 @click.option("--no-world", is_flag=True, help="Know only the airfields in your own TOML files, not the world's.")
 @click.option("--teach", is_flag=True, help="Give the pilot's rule of thumb with the calls that have one.")
 @click.option("--no-recording", is_flag=True, help="Don't record the flight.")
+@click.option("--no-memory", is_flag=True, help="Don't keep the plan for a restart within the flight.")
 @click.option("--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file instead.")
 @click.option("--quiet", is_flag=True, help="Don't print what is said.")
 @click.option(
@@ -80,14 +81,16 @@ def fly(  # noqa: PLR0917 - click passes options by name
     no_world: bool,  # noqa: FBT001 - likewise
     teach: bool,  # noqa: FBT001 - likewise
     no_recording: bool,  # noqa: FBT001 - likewise
+    no_memory: bool,  # noqa: FBT001 - likewise
     voice_to: Path | None,
     quiet: bool,  # noqa: FBT001 - likewise
     log_level: str,
 ) -> None:
     """Sit down beside the pilot: listen to the simulator, check, speak, and publish everything on the bus.
 
-    Without a plan it works out which runway you are tracking to, and checks against that. The first line printed
-    says where it listens, the last ones what was recorded. Ctrl-C ends it.
+    Without a plan it works out which runway you are tracking to, and checks against that. Started again within the
+    same flight it goes on with the plan that it had, and says so. The first line printed says where it listens, the
+    last ones what was recorded. Ctrl-C ends it.
     """
     errors, said = Lines(sys.stderr), Lines(sys.stdout)
     set_up_log(level=log_level, stream=errors.stream)
@@ -111,6 +114,7 @@ def fly(  # noqa: PLR0917 - click passes options by name
                 voice_to=voice_to,
                 said=HungLines(said.stream, indent=SAID_AT).stream,
                 quiet=quiet,
+                remembers=not no_memory,
             )
         finally:
             said.close()
@@ -157,9 +161,16 @@ def is_line(path: Path) -> bool:
 
 
 def run_daemon(
-    *, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, voice_to: Path | None, said: TextIO, quiet: bool
+    *,
+    settings: Settings,
+    runways: RunwayTable,
+    plan: ResolvedPlan,
+    voice_to: Path | None,
+    said: TextIO,
+    quiet: bool,
+    remembers: bool,
 ) -> None:
-    """Open everything, say where, and work until told to stop."""
+    """Open everything, say where, and work until told to stop; remembers: keeps the plan for a restart."""
     from otherseat.adapters.listener import steady_wall_clock  # noqa: PLC0415 - libraries only this command needs
     from otherseat.config.folders import own_folder  # noqa: PLC0415
     from otherseat.daemon.logbook import Logbook  # noqa: PLC0415
@@ -186,7 +197,9 @@ def run_daemon(
         clock=clock,
         listener=None if quiet else Printer(said),
         logbook=logbook,
-        memory=PlanMemory(folder=own_folder() / "plans", runways=runways, profile=settings.aircraft.profile),
+        memory=PlanMemory(folder=own_folder() / "plans", runways=runways, profile=settings.aircraft.profile)
+        if remembers
+        else None,
     )
     endpoints = " ".join(source.endpoint for source in sources)
     with stopwatch.watching(), ReadyRunner(PromptLoop) as runner:

@@ -4,6 +4,7 @@ import re
 import socket
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -16,8 +17,12 @@ ROW = re.compile(
 SECONDS = 90.0
 
 
-def test_fast_demo_keeps_its_promises() -> None:
-    """`otherseat demo --fast` exits 0 in under 90 s, and its table holds the four alerts in the order of the flight."""
+def test_fast_demo_keeps_its_promises(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`otherseat demo --fast` exits 0 in under 90 s, and its table holds the four alerts in the order of the flight.
+
+    It keeps nothing of its flight: whoever flies next, for themselves, has no plan from it.
+    """
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     run = otherseat("demo", "--fast", "--feed", "tcp://127.0.0.1:*", "--desk", "tcp://127.0.0.1:*", seconds=SECONDS)
     said = [match["words"] for match in ROW.finditer(run.stdout)]
     expected = ["This is 13; plan, 07.", "Destination, 1.5 miles behind.", "High, ", "On path.", "Tracking 27R; plan"]
@@ -28,6 +33,7 @@ def test_fast_demo_keeps_its_promises() -> None:
     assert None not in first
     assert sorted(at for at in first if at is not None) == first
     assert "For simulation and training only" in run.stdout
+    assert [] == [path for path in tmp_path.rglob("*") if path.is_file()]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows asks a program to end in another way")
