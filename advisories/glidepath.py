@@ -3,7 +3,8 @@
 glidepath-high  deviation > high_deg; advice to 2 x high_deg, caution beyond, and then the phrase `glidepath-high-lost`
                 when no sink rate within limits regains the path by a gate; below the last one there is none to ask
 glidepath-low   deviation < -low_deg; caution to 2 x low_deg, warning beyond, and warning when lower than near_ft.
-                Low is always one level more serious than equally high
+                Low is always one level more serious than equally high. The phrase is `glidepath-low-level` where no
+                sink at all regains the path by the next gate
 Silent          inside quiet_nm, where the flare begins and a degree is a few feet. Low until the path has been met on
                 this final, for it is met from below: above level_ft in level flight, and above steps_ft also while it
                 comes down to that level. High while it climbs, in a go-around, and while the track is more than
@@ -31,6 +32,8 @@ from otherseat.advisories.picture import Phase, Source
 
 HIGH = "glidepath-high"
 LOW = "glidepath-low"
+LEAST_SINK_FPM = 25.0
+"""Less is spoken as none."""
 
 
 class GlidepathParams(Params):
@@ -151,11 +154,13 @@ class Glidepath:
         amount = off_deg / self._params.low_deg
         surely = amount * max(1.0 - error_ft / max(below_ft, 1.0), 0.0) >= 1.0 or error_ft == 0.0
         serious = surely and (amount >= self._params.serious or height_ft < self._params.near_ft)
+        regain_fpm = values.get("sink_to_regain_fpm")
+        phrase = LOW if regain_fpm is None or float(regain_fpm) >= LEAST_SINK_FPM else f"{LOW}-level"
         return Finding(
             alert=LOW,
             level=Level.WARNING if serious else Level.CAUTION,
             amount=amount,
-            phrase=f"{LOW}-near" if serious else LOW,
+            phrase=f"{LOW}-near" if serious else phrase,
             values={"height_below_path_ft": below_ft, **values},
         )
 

@@ -10,6 +10,7 @@ from otherseat.advisories.units import FT_PER_NM
 
 Answer = tuple[str, Values] | tuple[None, Values]
 NOTHING: Answer = (None, {})
+ON_PATH_FT = 50.0
 CALM_BELOW_KT = 3.0
 """As in a weather report."""
 
@@ -61,8 +62,11 @@ def _path(picture: Picture) -> Answer:
         return NOTHING
     side = "high_ft" if picture.height_above_path_ft >= 0.0 else "low_ft"
     values: dict[str, float | str] = {side: abs(picture.height_above_path_ft)}
-    if picture.sink_to_hold_fpm is not None:
-        values["sink_to_hold_fpm"] = picture.sink_to_hold_fpm
+    is_on = abs(picture.height_above_path_ft) < ON_PATH_FT
+    # the rate that mends it: the one that holds the path would be taken for the cure, and keep the error
+    sink_fpm = picture.sink_to_hold_fpm if is_on else picture.sink_to_regain_fpm
+    if sink_fpm is not None and sink_fpm > 0.0:
+        values["sink_fpm"] = sink_fpm
     return "path-report", values
 
 

@@ -13,5 +13,8 @@ from otherseat.daemon.sockets import DESK
     "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the daemon's desk stands."
 )
 def ask(about: str, aircraft: str, desk: str) -> None:
-    """Have a number said: true airspeed, the wind here, height over the path, or the way to the destination."""
+    """Have a number said: true airspeed, the wind here, height over the path, or the way to the destination.
+
+    Directions are magnetic, as runways and controllers have them; what a screen shows as true says so.
+    """
     click.echo(asked_desk(desk, "ask", about=about, aircraft=aircraft).text)

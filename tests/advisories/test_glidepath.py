@@ -50,6 +50,23 @@ def test_low_near_the_ground_is_a_warning() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("regain_fpm", "phrase"),
+    [
+        pytest.param(240.0, "glidepath-low", id="less-sink-regains-it"),
+        pytest.param(20.0, "glidepath-low-level", id="hardly-any"),
+        pytest.param(-150.0, "glidepath-low-level", id="a-climb-would"),
+        pytest.param(None, "glidepath-low", id="no-gate-ahead"),
+    ],
+)
+def test_low_is_mended_by_less_sink_or_none(regain_fpm: float | None, phrase: str) -> None:
+    """The rate that holds the path would keep it low: what is said is the one that regains it, or to level off."""
+    gate_ft = None if regain_fpm is None else 500.0
+    low = {"path_deviation_deg": -0.42, "sink_to_regain_fpm": regain_fpm, "next_gate_ft": gate_ft}
+
+    assert [("glidepath-low", "caution", phrase, 1.2)] == look(**low)
+
+
 def test_what_cannot_be_saved_is_said_so() -> None:
     """When it is far above and no rate within limits regains the path, the phrase says so."""
     assert [("glidepath-high", "caution", "glidepath-high-lost", 2.25)] == look(

@@ -1,5 +1,7 @@
 """What is answered when the pilot asks, and when nothing should be."""
 
+from dataclasses import replace
+
 import pytest
 
 from otherseat.advisories.picture import Phase, Picture
@@ -38,3 +40,21 @@ def test_the_path_is_not_told_far_beside_it(offset_nm: float, side: str) -> None
 
     assert (None, {}) == answer_of("path", beside)
     assert f"but {abs(offset_nm)} NM {side} of its centreline" in why_not("path", beside)
+
+
+@pytest.mark.parametrize(
+    ("height_ft", "regain_fpm", "expected"),
+    [
+        pytest.param(250.0, 800.0, {"high_ft": 250.0, "sink_fpm": 800.0}, id="high"),
+        pytest.param(-250.0, 150.0, {"low_ft": 250.0, "sink_fpm": 150.0}, id="low"),
+        pytest.param(900.0, None, {"high_ft": 900.0}, id="high-beyond-mending"),
+        pytest.param(-400.0, -100.0, {"low_ft": 400.0}, id="low-and-to-climb"),
+        pytest.param(20.0, 420.0, {"high_ft": 20.0, "sink_fpm": 400.0}, id="on-it"),
+    ],
+)
+def test_one_sink_rate_is_told(height_ft: float, regain_fpm: float | None, expected: dict[str, float]) -> None:
+    """Off the path it is the one that regains it, never the one that would keep the error; on it the one that holds."""
+    now = picture(along_nm=5.0, offset_ft=0.0)
+    asked = replace(now, height_above_path_ft=height_ft, sink_to_hold_fpm=400.0, sink_to_regain_fpm=regain_fpm)
+
+    assert ("path-report", expected) == answer_of("path", asked)
