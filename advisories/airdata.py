@@ -2,7 +2,8 @@
 
 True airspeed  reported; else computed from indicated airspeed, pressure altitude and temperature (compressible);
                else the pilot's rule of thumb, the jet's above 18,000 ft and the propeller's below
-Wind           reported; else from the triangle of true airspeed, heading, groundspeed and track, in steady flight
+Wind           reported; else from the triangle of true airspeed, heading, groundspeed and track, in steady flight; by
+               rule of thumb when the airspeed is
 Altitude       true altitude as reported; else from the indicated one, the setting and the temperature, held to be as
                far from ISA down to the station as here (air.true_altitude_ft); without a temperature or a station the
                indicated one as it is, which cold air makes too high a number
@@ -98,7 +99,12 @@ class WindMemory:
         self._filter = WindFilter()
 
     def step(
-        self, *, state: State, true_airspeed_kt: float | None, heading_true_deg: float | None
+        self,
+        *,
+        state: State,
+        true_airspeed_kt: float | None,
+        airspeed_source: Source | None,
+        heading_true_deg: float | None,
     ) -> tuple[float, float, Source] | tuple[None, None, None]:
         """Return wind from (true), speed, and where they come from."""
         if state.wind_from_true_deg is not None and state.wind_speed_kt is not None:
@@ -118,4 +124,6 @@ class WindMemory:
                 track_true_deg=state.track_true_deg,
             )
         learnt = self._filter.wind
-        return (None, None, None) if learnt is None else (*learnt, Source.COMPUTED)
+        if learnt is None:
+            return None, None, None
+        return *learnt, Source.RULE_OF_THUMB if airspeed_source is Source.RULE_OF_THUMB else Source.COMPUTED

@@ -132,7 +132,10 @@ class Sight:
         altitude_ft, altitude_source = airdata.altitude_ft(state, station_elevation_ft=self._station_elevation_ft())
         true_airspeed_kt, airspeed_source = airdata.true_airspeed_kt(state)
         wind_from_deg, wind_kt, wind_source = self._wind.step(
-            state=state, true_airspeed_kt=true_airspeed_kt, heading_true_deg=heading_true_deg
+            state=state,
+            true_airspeed_kt=true_airspeed_kt,
+            airspeed_source=airspeed_source,
+            heading_true_deg=heading_true_deg,
         )
         return {
             "altitude_ft": altitude_ft,

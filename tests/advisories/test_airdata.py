@@ -56,6 +56,24 @@ def test_what_cannot_be_known_is_none(told: dict[str, float]) -> None:
     assert (None, None) == airdata.true_airspeed_kt(State(time_s=0.0, **told))
 
 
+@pytest.mark.parametrize(
+    ("airspeed", "expected"),
+    [
+        pytest.param(Source.REPORTED, Source.COMPUTED, id="reported"),
+        pytest.param(Source.COMPUTED, Source.COMPUTED, id="computed"),
+        pytest.param(Source.RULE_OF_THUMB, Source.RULE_OF_THUMB, id="by-rule"),
+    ],
+)
+def test_a_wind_is_no_better_than_its_airspeed(airspeed: Source, expected: Source) -> None:
+    """Learnt with an airspeed by rule of thumb, the wind says so."""
+    memory = airdata.WindMemory()
+    for second in range(120):
+        flown = State(time_s=float(second), groundspeed_kt=110.0, track_true_deg=90.0)
+        found = memory.step(state=flown, true_airspeed_kt=120.0, airspeed_source=airspeed, heading_true_deg=90.0)
+
+    assert (pytest.approx(90.0), pytest.approx(10.0), expected) == found
+
+
 COLD = [case for case in Topic(name="cold_temperature").cases() if case.inputs.get("method") == "table"]
 
 
