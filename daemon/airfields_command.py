@@ -91,7 +91,7 @@ def _copy(file: Path, target: Path) -> None:
 @click.option("--near", help="A place in degrees, north and east positive, such as 47.5,-3.1.")
 @click.option("--within", default=20.0, show_default=True, type=click.FloatRange(0, 500), help="Nautical miles.")
 def find(text: tuple[str, ...], near: str | None, within: float) -> None:
-    """Find airfields by ident, by part of their name, or near a place."""
+    """Find airfields by ident, by part of their name, or near a place. Accents and capitals don't count."""
     from otherseat.config.known_runways import known_runways  # noqa: PLC0415
 
     if bool(text) == (near is not None):
@@ -117,14 +117,27 @@ def _near(table: RunwayTable, near: str, within: float) -> list[Airfield]:
 
 
 def _named(table: RunwayTable, text: str) -> list[Airfield]:
-    found = table.find(text)
-    if found:
-        return found
+    from otherseat.config.known_runways import known_world  # noqa: PLC0415
+    from otherseat.config.place_names import fields_named  # noqa: PLC0415
+
     try:
-        table.airfield(text.strip().upper())
+        return [table.airfield(text.strip().upper())]
     except UnknownPlaceError as error:
-        raise click.ClickException(str(error)) from error
-    return []
+        own = table.find("")  # of the world's none is called nothing: these are the person's own
+        found = fields_named(text, own=own, world=known_world().columns, table=table)
+        if found:
+            return found
+        raise click.ClickException(f"{error}{_as_place(text)}") from error
+
+
+def _as_place(text: str) -> str:
+    """Return how to ask for what lies near, when the text is a position; "" when it is none."""
+    parts = text.replace(",", " ").split()
+    try:
+        latitude_deg, longitude_deg = map(float, parts)
+    except ValueError:
+        return ""
+    return f"; near a position: otherseat airfields find --near={latitude_deg:g},{longitude_deg:g}"
 
 
 def _described(field: Airfield) -> Iterator[str]:

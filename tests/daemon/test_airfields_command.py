@@ -51,6 +51,16 @@ def test_find_otherwise(words: list[str]) -> None:
     [
         (["ZZAB"], 1, "Error: no such place: ZZAB; nearest: ZZPS, ZZKN, ZZAA\n"),
         (["nowhere"], 1, "Error: no such place: NOWHERE\n"),
+        (
+            ["47.4,8.5"],
+            1,
+            "Error: no such place: 47.4,8.5; near a position: otherseat airfields find --near=47.4,8.5\n",
+        ),
+        (
+            ["47.4", "8"],
+            1,
+            "Error: no such place: 47.4 8; near a position: otherseat airfields find --near=47.4,8\n",
+        ),
         ([], 2, "otherseat: say an ident, a part of a name, or --near LATITUDE,LONGITUDE\n"),
         (["ZZAA", "--near", "1,2"], 2, "otherseat: say an ident, a part of a name, or --near LATITUDE,LONGITUDE\n"),
         (["--near", "x"], 2, "otherseat: --near needs LATITUDE,LONGITUDE in degrees, such as 47.5,-3.1, not x\n"),
@@ -63,6 +73,20 @@ def test_find_nothing(words: list[str], code: int, expected: str) -> None:
     result = run("find", *words)
 
     assert (code, expected) == (result.exit_code, result.output)
+
+
+def test_find_without_accents(small_world: Path) -> None:
+    """A name is found as any keyboard writes it, the world's and one's own, which hides the world's of its ident."""
+    tables(small_world / "world", SURVEYED, airports=(AUK.replace("Auk", "Zürøk Öst"),))
+    known = ["zurok", "ZÜRØK", "ost", "Zürøk o"]
+
+    assert ["ZZAA  Zürøk Öst"] * len(known) == [run("find", text).output.partition("  0.0")[0] for text in known]
+
+    file = small_world / "mine.toml"
+    file.write_text(GOOD.replace("ZZKN", "ZZAA").replace("Kestrel North", "Késtrel Öy"), encoding="utf-8")
+    run("add", str(file))
+    assert run("find", "kestrel o").output.startswith("ZZAA  Késtrel")
+    assert run("find", "zurok").output == "Error: no such place: ZUROK\n"
 
 
 def test_add_toml(small_world: Path) -> None:
