@@ -1,13 +1,18 @@
 """Tables: a report in rows of words, the same for HTML and PDF."""
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
+
+import numpy as np
 
 from otherseat.advisories.levels import Level
 from otherseat.daemon.clock_words import clock_words
+from otherseat.daemon.debrief.approach import Approach
 from otherseat.daemon.debrief.gates import Verdict
 from otherseat.daemon.debrief.reactions import Reaction
 from otherseat.daemon.debrief.report import Report
+from otherseat.daemon.debrief.wind import WIND
 
 REACTION_NOTE = (
     "Level: as raised, and what it rose to while nobody mended it. Said: how often the voice said it. -: never. "
@@ -48,6 +53,7 @@ def figures(report: Report) -> list[tuple[str, str]]:
     planned = flown.plan.arrival
     other = "" if planned is None or planned.name == approach.end.name else f", not {planned.name}"
     found.append(("approach to", f"{approach.end.name}{other}"))
+    found += _wind(approach)
     touchdown = approach.touchdown
     if touchdown is not None:
         side = "right" if touchdown.offset_ft >= 0.0 else "left"
@@ -60,6 +66,15 @@ def figures(report: Report) -> list[tuple[str, str]]:
             kind = "indicated" if touchdown.indicated_airspeed_kt else "over ground"
             found.append(("speed at touchdown", f"{speed_kt:.0f} kt {kind}"))
     return found
+
+
+def _wind(approach: Approach) -> Iterator[tuple[str, str]]:
+    """Yield the last wind of the approach, and whether somebody reported it."""
+    track, row = approach.track, approach.last
+    from_deg, speed_kt = (float(track[name][row]) for name in WIND)
+    if np.isfinite(from_deg) and np.isfinite(speed_kt):
+        source = "worked out" if track.computed.issuperset(WIND) else "reported"
+        yield "wind at the end", f"from {round(from_deg) % 360:03d}° true, {speed_kt:.0f} kt, {source}"
 
 
 def alert_words(report: Report) -> str:

@@ -1,13 +1,15 @@
 """Track: one aircraft's flight as columns, one row a state. NaN where a state did not say.
 
-What was not reported is worked out where it can be (speed, track and vertical speed from positions and heights) and
-named in `computed`. Values out of the bounds of otherseat.advisories.state never enter.
+What was not reported is worked out where it can be (speed, track and vertical speed from positions and heights, the
+wind from airspeed, heading and groundspeed) and named in `computed`. Values out of the bounds of
+otherseat.advisories.state never enter.
 """
 
 import itertools
 from array import array
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -17,6 +19,7 @@ from otherseat.advisories.earth import WGS84_A_M, WGS84_E2
 from otherseat.advisories.real import Array
 from otherseat.advisories.state import BOUNDS, OWN
 from otherseat.advisories.units import FT_PER_M, KT_PER_MPS
+from otherseat.daemon.debrief.wind import WindWorkedOut
 
 FLAGS = ("on_ground", "gear_down")
 NUMBERS = (
@@ -42,6 +45,7 @@ NUMBERS = (
 NAMES = NUMBERS + FLAGS
 ALTITUDES = ("altitude_ft", "indicated_altitude_ft", "pressure_altitude_ft")
 """Which column stands for altitude, the best first."""
+EMPTY: Mapping[str, Iterable[float]] = MappingProxyType({})
 GAP_S, BACK_S, LEAP_M, LEAP_MPS = 30.0, 0.5, 926.0, 772.0
 """As the engine's idea of a jump: a long gap, time running back, half a mile and 1,500 kt."""
 
@@ -83,6 +87,7 @@ class TrackMaker:
 
     def __init__(self) -> None:
         self._rows: dict[str, dict[str, array[float]]] = {}
+        self._winds: dict[str, WindWorkedOut] = {}
 
     def add(self, body: Mapping[str, Any]) -> None:
         """Take in one state."""
@@ -90,26 +95,35 @@ class TrackMaker:
         columns = self._rows.get(aircraft)
         if columns is None:
             columns = self._rows[aircraft] = {name: array("d") for name in NAMES}
+            self._winds[aircraft] = WindWorkedOut()
         for name, column in columns.items():
             value = body.get(name)
             column.append(float("nan") if value is None else value)
+        self._winds[aircraft].add(body)
 
     def tracks(self) -> dict[str, Track]:
         """Return the tracks, checked and completed, those without any position left out."""
-        made = {aircraft: complete(columns) for aircraft, columns in self._rows.items()}
+        made = {
+            aircraft: complete(columns, worked_out=self._winds[aircraft].columns)
+            for aircraft, columns in self._rows.items()
+        }
         return {aircraft: track for aircraft, track in made.items() if len(track) > 1}
 
 
-def complete(columns: Mapping[str, Iterable[float]]) -> Track:
-    """Return the track of raw columns: out of bounds is missing, rows without time or place go, the rest is made."""
+def complete(columns: Mapping[str, Iterable[float]], *, worked_out: Mapping[str, Iterable[float]] = EMPTY) -> Track:
+    """Return the track of raw columns: out of bounds is missing, rows without time or place go, the rest is made.
+
+    worked_out: columns of as many rows, each for one that nobody reported.
+    """
     checked = {name: _checked(name, np.asarray(column, dtype=np.float64)) for name, column in columns.items()}
     here = np.isfinite(checked["time_s"]) & np.isfinite(checked["latitude_deg"]) & np.isfinite(checked["longitude_deg"])
     kept = {name: column[here] for name, column in checked.items()}
     altitude_from = next((name for name in ALTITUDES if np.isfinite(kept[name]).any()), "altitude_ft")
     kept["altitude_ft"] = kept[altitude_from]
+    made = {name: np.asarray(column, dtype=np.float64)[here] for name, column in worked_out.items()}
     computed = set()
     if np.count_nonzero(here) > 1:
-        for name, column in _from_positions(kept).items():
+        for name, column in (_from_positions(kept) | made).items():
             if not np.isfinite(kept[name]).any() and np.isfinite(column).any():
                 kept[name] = column
                 computed.add(name)

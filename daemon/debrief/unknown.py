@@ -7,12 +7,13 @@ import numpy as np
 from otherseat.daemon.debrief.approach import LOWEST_FT, PRESSURE, Approach, on_ground
 from otherseat.daemon.debrief.flown import Flown
 from otherseat.daemon.debrief.track import Track
+from otherseat.daemon.debrief.wind import WIND
 
 GAP_TOLD_S = 5.0
 MISSING = (
     ("indicated_airspeed_kt", "no airspeed: speed is not judged"),
     ("bank_deg", "no bank angle: wings are not judged"),
-    ("wind_speed_kt", "no wind was reported"),
+    ("wind_speed_kt", "no wind was reported, and none can be worked out"),
 )
 
 
@@ -49,8 +50,10 @@ def _heights(track: Track, approach: Approach | None) -> Iterator[str]:
 
 
 def _numbers(track: Track) -> Iterator[str]:
-    for name in sorted(track.computed):
+    for name in sorted(track.computed.difference(WIND)):
         yield f"{name.rpartition('_')[0].replace('_', ' ')} was worked out from positions"
+    if track.computed.issuperset(WIND):
+        yield "no wind was reported: it was worked out from airspeed, heading and the way over the ground"
     yield from (told for name, told in MISSING if not track.known(name))
 
 
