@@ -6,6 +6,7 @@ Begins to mend   glidepath high: sinks SINK_CHANGE_FPM faster than when it was r
                  anything else has no such sign: only acknowledged and mended are told
 Mends already    glidepath: sinks that much faster, or slower, than holds the path when it is raised: began at 0 s
 Mended           the alert cleared
+Left out         the silence with which the recording ends: the simulator was ended, and there was nothing to mend
 These signs are common practice, no source; the flight's own numbers are beside them on the page.
 """
 
@@ -14,6 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from otherseat.advisories.engine import SILENCE
 from otherseat.advisories.levels import Change
 from otherseat.daemon.debrief.track import Track
 from otherseat.daemon.messages import AlertMessage
@@ -51,7 +53,21 @@ def reactions(*, alerts: Iterable[AlertMessage], track: Track) -> list[Reaction]
     by_id: dict[tuple[str, float], list[AlertMessage]] = {}
     for alert in alerts:
         by_id.setdefault((alert.id, alert.raised_s), []).append(alert)
-    return [_reaction(changes, track=track) for changes in by_id.values()]
+    return [_reaction(changes, track=track) for changes in by_id.values() if not _ends_with(changes, track=track)]
+
+
+def last_silence_s(*, alerts: Iterable[AlertMessage], track: Track) -> float | None:
+    """Return when the silence was told with which the recording ends, or None when it ends otherwise."""
+    silences = [alert for alert in alerts if alert.alert == SILENCE]
+    last = [alert for alert in silences if alert.raised_s == silences[-1].raised_s]
+    return last[0].raised_s if last and _ends_with(last, track=track) else None
+
+
+def _ends_with(changes: list[AlertMessage], *, track: Track) -> bool:
+    """Say whether this is a silence after which nothing came any more."""
+    raised = changes[0]
+    heard_again = _after(changes, Change.CLEARED) is not None
+    return raised.alert == SILENCE and not heard_again and raised.raised_s > float(track["time_s"][-1])
 
 
 def _reaction(changes: list[AlertMessage], *, track: Track) -> Reaction:

@@ -4,8 +4,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.debrief.approach import LOWEST_FT, PRESSURE, Approach, on_ground
 from otherseat.daemon.debrief.flown import Flown
+from otherseat.daemon.debrief.reactions import last_silence_s
 from otherseat.daemon.debrief.track import Track
 from otherseat.daemon.debrief.wind import WIND
 
@@ -71,5 +73,8 @@ def _recording(flown: Flown) -> Iterator[str]:
     gaps = int((np.diff(flown.track["time_s"]) > GAP_TOLD_S).sum())
     if gaps:
         yield f"{gaps} gaps of more than {GAP_TOLD_S:.0f} s in the recording"
+    silent_s = last_silence_s(alerts=flown.alerts, track=flown.track)
+    if silent_s is not None:
+        yield f"the simulator fell silent before {clock_words(silent_s)}, and the recording ends with that"
     if flown.damage is not None:
         yield f"the recording ends early ({flown.damage})"

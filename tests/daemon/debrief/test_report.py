@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from otherseat.advisories.levels import Change, Level
+from otherseat.advisories.levels import Alert, Change, Level
 from otherseat.daemon.debrief.flown import NothingFlownError, read_flown
 from otherseat.daemon.debrief.report import Report, make_report
 from otherseat.daemon.debrief.tables import alert_lines, figures
@@ -115,6 +115,49 @@ def test_counts_and_levels(tmp_path: Path) -> None:
     assert high.startswith("0:00:20  advice, rose to warning: ")
     assert high.endswith("mended after 21 s")
     assert wrong.endswith("never mended")
+
+
+def test_the_silence_at_the_end_is_nobody_s_mistake(tmp_path: Path) -> None:
+    """Whoever ends his simulator has nothing to mend: it is no alert of the flight. The page says how it ended."""
+    ends_s = 5_000.0
+    alerts = [
+        alert("glidepath-high", raised_s=20.0, time_s=20.0),
+        alert("silence", raised_s=ends_s, time_s=ends_s),
+        alert("silence", raised_s=ends_s, level=Level.WARNING, time_s=ends_s + 20.0),
+    ]
+    report = debriefed(tmp_path, Landing(), alerts=alerts)
+
+    assert ["glidepath-high"] == [reaction.alert for reaction in report.reactions]
+    assert ("alerts", "1: 1 caution") in figures(report)
+    assert "the simulator fell silent before 1:23:20, and the recording ends with that" in report.unknown
+
+
+@pytest.mark.parametrize(
+    "alerts",
+    [
+        pytest.param(
+            [
+                alert("silence", raised_s=20.0, time_s=20.0),
+                alert("silence", change=Change.CLEARED, raised_s=20.0, time_s=41.0),
+            ],
+            id="heard-again",
+        ),
+        pytest.param([alert("silence", raised_s=20.0, time_s=20.0)], id="states-after-it"),
+        pytest.param(
+            [
+                alert("silence", raised_s=9_000.0, time_s=9_000.0),
+                alert("silence", change=Change.CLEARED, raised_s=9_000.0, time_s=9_001.0),
+            ],
+            id="the-clock-began-anew",
+        ),
+    ],
+)
+def test_a_silence_in_the_middle_stays(alerts: list[Alert], tmp_path: Path) -> None:
+    """The flight went on unwatched for a while, and that is told."""
+    report = debriefed(tmp_path, Landing(), alerts=alerts)
+
+    assert ["silence"] == [reaction.alert for reaction in report.reactions]
+    assert not any("fell silent" in words for words in report.unknown)
 
 
 def test_the_demo_s_flight() -> None:
