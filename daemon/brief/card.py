@@ -94,9 +94,19 @@ def _day(plan: ResolvedPlan, day: Conditions) -> Table | None:
         low_down = (plan.plan.cruise_altitude_ft or 0.0) < 20_000.0  # noqa: PLR2004 - where each rule is used
         rule_kt = speed.propeller_rule_kt if low_down else speed.jet_rule_kt
         rule = "+2 % per 1,000 ft" if low_down else "+ half the level"
-        rows.append((f"true airspeed at {whole(speed.indicated_kt)} kt", f"{whole(speed.exact_kt)} kt"))
+        rows.append((f"true airspeed at {whole(speed.indicated_kt)} kt IAS", f"{whole(speed.exact_kt)} kt"))
         rows.append((f"by rule, {rule}", f"{whole(rule_kt)} kt"))
-    return Table(title="Day", rows=tuple(rows)) if rows else None
+    note = "" if speed is None else _whose_speed(plan, day)
+    return Table(title="Day", rows=tuple(rows), note=note) if rows else None
+
+
+def _whose_speed(plan: ResolvedPlan, day: Conditions) -> str:
+    """Return whose the cruise speed is, when it was not given for this brief: nobody should wonder at a number."""
+    if day.cruise_airspeed_kt is not None or day.cruise_true_airspeed_kt is None:
+        return ""
+    planned = plan.plan.cruise_speed_kt is not None
+    whose = "the plan" if planned or plan.profile is None else f"the profile {plan.profile.name}"
+    return f"the cruise speed is that of {whose}: {whole(day.cruise_true_airspeed_kt)} kt true"
 
 
 def _descent(plan: ResolvedPlan, day: Conditions) -> Table | None:
@@ -105,15 +115,21 @@ def _descent(plan: ResolvedPlan, day: Conditions) -> Table | None:
         return None
     rows = [
         ("to fly to the threshold, exact", miles(down.exact_nm)),
-        ("by rule, 3 NM per 1,000 ft", miles(down.rule_nm)),
+        ("by rule, in all", miles(down.rule_nm)),
+        (f"  {whole(down.height_to_lose_ft)} ft, 3 NM per 1,000 ft", miles(down.rule_down_nm)),
     ]
+    if down.speed_to_lose_kt:
+        rows.append((f"  {whole(down.speed_to_lose_kt)} kt, 1 NM per 10 kt", miles(down.rule_slowing_nm)))
+    rows.append((f"  {whole(enroute.DESCEND_TO_FT)} ft, 300 ft per NM", miles(down.rule_path_nm)))
     if down.still_air_sink_fpm is not None:
         rows.append(("sink in still air", feet(down.still_air_sink_fpm, per_minute=True)))
     if down.wind_nm is not None and down.wind_sink_fpm is not None:
         rows.append(("same sink in this wind: start at", miles(down.wind_nm)))
         rows.append(("or same place: sink", feet(down.wind_sink_fpm, per_minute=True)))
+    slower = f"{whole(down.speed_to_lose_kt)} kt slower in level flight, " if down.speed_to_lose_kt else ""
     note = (
-        f"{whole(down.height_to_lose_ft)} ft to lose, to {whole(enroute.DESCEND_TO_FT)} ft above the field on the path"
+        f"{slower}{whole(down.height_to_lose_ft)} ft down to {whole(enroute.DESCEND_TO_FT)} ft above the field, "
+        "then down the path"
     )
     return Table(title="Start down", rows=tuple(rows), note=note)
 

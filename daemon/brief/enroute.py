@@ -38,13 +38,25 @@ class Descent:
     """Where to start down: distances still to fly to the threshold, the turns on the way included."""
 
     height_to_lose_ft: float
+    speed_to_lose_kt: float
+    """From cruise to approach, before the path begins; 0 when either is not known."""
     exact_nm: float
-    rule_nm: float
+    rule_down_nm: float
+    """For the height to lose."""
+    rule_slowing_nm: float
+    """For the speed to lose. The exact distance has it too: how fast an aircraft slows down nobody has told."""
+    rule_path_nm: float
+    """From the first gate to the threshold."""
     still_air_sink_fpm: float | None
     wind_nm: float | None
     """The still-air sink rate flown in the wind: where to start down for it."""
     wind_sink_fpm: float | None
     """The sink rate that keeps to the angle in the wind."""
+
+    @property
+    def rule_nm(self) -> float:
+        """The whole way by rule."""
+        return self.rule_down_nm + self.rule_slowing_nm + self.rule_path_nm
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,23 +114,28 @@ def descent(*, plan: ResolvedPlan, day: Conditions) -> Descent | None:
     )
     lose_ft = cruise_ft - end.elevation_ft - DESCEND_TO_FT
     cruise = cruise_speed(plan=plan, day=day)
-    slowing_nm = 0.0
-    if cruise is not None and day.approach_airspeed_kt is not None:
-        slowing_nm = rules_of_thumb.deceleration_distance_nm(
-            speed_to_lose_kt=max(cruise.indicated_kt - day.approach_airspeed_kt, 0.0)
-        )
+    slower_kt = _speed_to_lose_kt(cruise, day=day)
+    slowing_nm = rules_of_thumb.deceleration_distance_nm(speed_to_lose_kt=slower_kt)
     way_nm = slowing_nm + path.descent_distance_nm(height_to_lose_ft=lose_ft, angle_deg=angle_deg)
-    rule_nm = slowing_nm + rules_of_thumb.descent_distance_nm(height_to_lose_ft=lose_ft)
     true_kt = None if cruise is None else cruise.exact_kt
     ground_kt = None if true_kt is None else _ground_kt(plan=plan, day=day, true_kt=true_kt)
     return Descent(
         height_to_lose_ft=lose_ft,
+        speed_to_lose_kt=slower_kt,
         exact_nm=gate_nm + way_nm,
-        rule_nm=rules_of_thumb.path_distance_nm(height_ft=DESCEND_TO_FT) + rule_nm,
+        rule_down_nm=rules_of_thumb.descent_distance_nm(height_to_lose_ft=lose_ft),
+        rule_slowing_nm=slowing_nm,
+        rule_path_nm=rules_of_thumb.path_distance_nm(height_ft=DESCEND_TO_FT),
         still_air_sink_fpm=_sink_fpm(true_kt, angle_deg=angle_deg),
         wind_nm=None if true_kt is None or ground_kt is None else gate_nm + way_nm * ground_kt / true_kt,
         wind_sink_fpm=_sink_fpm(ground_kt, angle_deg=angle_deg),
     )
+
+
+def _speed_to_lose_kt(cruise: CruiseSpeed | None, *, day: Conditions) -> float:
+    if cruise is None or day.approach_airspeed_kt is None:
+        return 0.0
+    return max(cruise.indicated_kt - day.approach_airspeed_kt, 0.0)
 
 
 def _sink_fpm(groundspeed_kt: float | None, *, angle_deg: float) -> float | None:

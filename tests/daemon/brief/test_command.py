@@ -157,6 +157,48 @@ def test_a_way_against_the_final_is_said(plan: str) -> None:
     assert against not in run("ZZKN/07 > ZZPS/09L").output
 
 
+def rows_of(output: str, title: str) -> list[list[str]]:
+    """Return the lines of one part of the card, cut where columns are."""
+    lines = output.partition(f"\n{title}\n")[2].partition("\n\n")[0].splitlines()
+    return [re.split(r"  +", line.strip()) for line in lines]
+
+
+def test_the_start_down_can_be_worked_out_again() -> None:
+    """The rule's parts are beside it and add up, slowing down among them: nobody gets 11.4 NM from 2,336 ft alone."""
+    rows = rows_of(run("ZZKN/07 > ZZPS/27L alt 2500 app 65").output, "Start down")
+    told = {name: float(value.split()[0]) for name, value in (row for row in rows if len(row) > 1)}
+    parts = [told[what] for what in ("1,336 ft, 3 NM per 1,000 ft", "41 kt, 1 NM per 10 kt", "1,000 ft, 300 ft per NM")]
+
+    assert [4.0, 4.1, 3.3] == parts
+    assert sum(parts) == pytest.approx(told["by rule, in all"], abs=0.15)
+    assert rows[-1] == ["(41 kt slower in level flight, 1,336 ft down to 1,000 ft above the field, then down the path)"]
+
+
+def test_nothing_to_slow_down_is_no_part() -> None:
+    """Whoever cruises at the approach's speed has no such row."""
+    output = run("ZZKN/07 > ZZPS/27L alt 2500 app 65", "--cruise-speed", "65").output
+
+    assert "1,336 ft, 3 NM per 1,000 ft" in output
+    assert "1 NM per 10 kt" not in output
+    assert "slower" not in output
+
+
+@pytest.mark.parametrize(
+    ("words", "options", "note"),
+    [
+        ("app 65", [], "(the cruise speed is that of the profile light single: 110 kt true)"),
+        ("cruise 95", [], "(the cruise speed is that of the plan: 95 kt true)"),
+        ("app 65", ["--cruise-speed", "90"], None),
+    ],
+)
+def test_whose_cruise_speed(words: str, options: list[str], note: str | None) -> None:
+    """A speed that was not given for the brief is told with where it comes from."""
+    rows = rows_of(run(f"ZZKN/07 > ZZPS/27L alt 2500 {words}", *options).output, "Day")
+
+    assert (note is not None) == ("cruise speed" in rows[-1][0])
+    assert note is None or rows[-1] == [note]
+
+
 def test_a_long_way_stays_on_the_page(tmp_path: Path) -> None:
     """A plan of eighty fixes is still one tidy page: the first and the last legs, and how many are left out."""
     fixes = "".join(
