@@ -60,10 +60,11 @@ def _head(scene: Scene, now_s: float) -> RenderableType:
 
 def waiting_daemons(scene: Scene) -> list[str]:
     """Return for each source of a daemon that has heard of no aircraft what it waits for."""
+    heard = {session for session, _ in scene.seats}  # its aircraft come at once, its health once a second
     return sorted(
         f"{daemon.health.seat}, {source.name} at {source.address}: {deaf(source)}"
-        for daemon in scene.daemons.values()
-        if not daemon.health.aircraft
+        for session, daemon in scene.daemons.items()
+        if not daemon.health.aircraft and session not in heard
         for source in daemon.health.sources
         if deaf(source)
     )

@@ -108,7 +108,8 @@ class Heard:
         yield from self._newcomers(scene)
         quiet = dict(_quiet(scene, now_s=watcher.now_s))
         yield from (line for line in sorted(quiet) if line not in self._quiet)
-        yield from (again for line, again in sorted(self._quiet.items()) if line not in quiet)
+        still = set(quiet.values())  # another reason for the same silence is no end of it
+        yield from (again for line, again in sorted(self._quiet.items()) if line not in quiet and again not in still)
         self._quiet = quiet
 
     def _newcomers(self, scene: Scene) -> Iterator[str]:
@@ -137,4 +138,4 @@ def _quiet(scene: Scene, *, now_s: float) -> Iterator[tuple[str, str]]:
         elif old_s > MISSING_S and not scene.is_missing(seat.session, now_s=now_s):
             yield f"{name} has nothing new: its numbers are old", f"{name} has new numbers again"
     for line in waiting_daemons(scene):
-        yield f"waiting: {line}", f"no longer waiting: {line.partition(':')[0]}"
+        yield f"waiting: {line}", f"no longer waiting: {line.partition(': ')[0]}"

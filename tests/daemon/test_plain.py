@@ -9,7 +9,7 @@ from click.testing import CliRunner
 
 from otherseat.advisories.picture import Phase
 from otherseat.daemon.client import Client
-from otherseat.daemon.messages import Kind, Message, StandingMessage
+from otherseat.daemon.messages import HealthMessage, Kind, Message, SourceHealth, StandingMessage
 from otherseat.daemon.plain import Heard, Numbers, lines_of
 from otherseat.daemon.scene import KINDS
 from otherseat.daemon.terminal import Watcher, watch
@@ -89,6 +89,28 @@ def test_a_daemon_is_told_once() -> None:
         ["daemon bench is not heard any more"],
         ["own of bench has nothing new: its numbers are old", "daemon bench is heard again"],
     ] == told
+
+
+def test_what_is_waited_for() -> None:
+    """A source that is waited for is told whole, again when the reason is another, and its end when states come."""
+
+    def waiting(**more: Any) -> Message:
+        source = SourceHealth(name="mine.toml", adapter="layout", address="127.0.0.1:47910", **more)
+        return message(Kind.HEALTH, HealthMessage(seat="seat", version="0", uptime_s=1.0, sources=(source,)))
+
+    with clocked() as (watcher, _):
+        heard, lines = Heard(), list[list[str]]()
+        for one in (waiting(), waiting(datagrams=3), message(Kind.PICTURE, BODIES[Kind.PICTURE]), waiting()):
+            watcher.scene.take(one, now_s=0.0)
+            lines.append([line for line in heard.lines(watcher) if "waiting" in line])
+
+    name = "seat, mine.toml at 127.0.0.1:47910"
+    assert [
+        [f"waiting: {name}: nothing has come: is the simulator's export on, and to this address and port?"],
+        [f"waiting: {name}: nothing complete has come yet"],
+        [f"no longer waiting: {name}"],
+        [],
+    ] == lines
 
 
 @contextmanager
