@@ -106,7 +106,17 @@ def _daemon(*, feed: str, desk: str) -> "Iterator[Client]":
 
 def _send(client: "Client", report: Weather, *, aircraft: str) -> None:
     client.ask("weather.set", aircraft=aircraft, report=report.text.partition(" RMK")[0])
-    click.echo(f"handed to the daemon: {report.station}")
+    goal = client.ask("plan.get", aircraft=aircraft).destination
+    click.echo(f"handed to the daemon: {report.station}{_for_another(report, goal)}")
+
+
+def _for_another(report: Weather, goal: Airfield | None) -> str:
+    """Return what becomes of a report that is not the destination's: the checks take it for the arrival anyhow."""
+    if goal is None:
+        return "; its plan has no destination yet, and the report counts for any"
+    if goal.ident == report.station:
+        return ""
+    return f", but its plan goes to {goal.ident}: the wind and the altimeter setting count for the arrival there"
 
 
 def _watch(file: Path, *, tell: Callable[[Weather], None], send: Callable[[Weather], None]) -> NoReturn:
@@ -141,7 +151,7 @@ def _lines(report: Weather, *, runways: RunwayTable, plan: ResolvedPlan, altimet
     yield from (f"  {line}" for line in read_out(weather=report, place=place, phrases=phrases))
     if field is not None and report.wind_speed_kt is not None:
         yield ""
-        yield from wind_lines(seen=ends_in_wind(ends=field.ends, weather=report))
+        yield from wind_lines(seen=ends_in_wind(ends=field.ends, weather=report), planned=_planned(plan))
     elif field is None:
         yield f"No airfield is called {report.station}: no runways to compare with."
     with usable():
@@ -160,6 +170,15 @@ def _lines(report: Weather, *, runways: RunwayTable, plan: ResolvedPlan, altimet
     if told:
         yield ""
         yield from told
+
+
+def _planned(plan: ResolvedPlan) -> dict[str, str]:
+    """Return what each runway end of the plan is for."""
+    planned: dict[str, str] = {}
+    for end, what in ((plan.departure, "planned take-off"), (plan.arrival, "planned landing")):
+        if end is not None:
+            planned[end.name] = f"{planned[end.name]}, {what}" if end.name in planned else what
+    return planned
 
 
 def _field(ident: str, runways: RunwayTable) -> Airfield | None:

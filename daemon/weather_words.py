@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import Protocol
 
 from otherseat.advisories.report_check import Conflict, Disagreement, EndInWind, favoured
@@ -46,6 +47,8 @@ class Say(Protocol):
         """Return the sentence."""
         ...
 
+
+NONE_PLANNED: Mapping[str, str] = MappingProxyType({})
 
 COVERS = {"FEW": "a few clouds", "SCT": "scattered clouds", "BKN": "broken clouds", "OVC": "overcast"}
 KINDS = {"CB": "cumulonimbus", "TCU": "towering cumulus"}
@@ -99,7 +102,9 @@ def read_out(*, weather: Weather, place: str, phrases: Phrasebook) -> list[str]:
     def spoken(phrase: str, **values: float | str | None) -> str:
         return phrases.compose(phrase=phrase, values=values).speech
 
-    time_utc = None if weather.time_utc is None else " ".join(DIGITS[int(figure)] for figure in weather.time_utc)
+    time_utc = None
+    if weather.time_utc is not None:
+        time_utc = " ".join((*(DIGITS[int(figure)] for figure in weather.time_utc), UTC_SPOKEN))
     return _lines(_parts(weather, place=place, time_utc=time_utc, say=spoken))
 
 
@@ -150,17 +155,22 @@ def conflict_words(*, disagreement: Disagreement, phrases: Phrasebook) -> str:
     return phrases.compose(phrase=phrase, values=values).text
 
 
-def wind_lines(*, seen: list[EndInWind]) -> Iterator[str]:
-    """Yield a line for each runway end, the favoured first."""
+def wind_lines(*, seen: list[EndInWind], planned: Mapping[str, str] = NONE_PLANNED) -> Iterator[str]:
+    """Yield a head and a line for each runway end, the favoured first; planned: what for, by the end's full name."""
     better = favoured(seen)
+    yield _wind_line("end", "along, kt", "across from, kt", "at worst, kt")
     for each in seen:
         wind = each.wind
         along = f"{'head' if wind.headwind_kt >= 0 else 'tail'} {abs(wind.headwind_kt):.0f}"
         side = "right" if wind.crosswind_kt >= 0 else "left"
-        across = "across 0" if abs(wind.crosswind_kt) < 0.5 else f"from the {side} {abs(wind.crosswind_kt):.0f}"  # noqa: PLR2004 - rounds to 0
-        worst = f"at worst tail {wind.worst_tailwind_kt:.0f}, across {wind.worst_crosswind_kt:.0f}"
-        mark = "  the wind favours it" if each.end is better else ""
-        yield f"{each.end.runway:>4}  {along:<8} {across:<17} {worst}{mark}"
+        across = "0" if abs(wind.crosswind_kt) < 0.5 else f"{side} {abs(wind.crosswind_kt):.0f}"  # noqa: PLR2004 - rounds to 0
+        worst = f"tail {wind.worst_tailwind_kt:.0f}, across {wind.worst_crosswind_kt:.0f}"
+        marks = (planned.get(each.end.name, ""), "favoured" if each.end is better else "")
+        yield _wind_line(each.end.runway, along, across, worst, ", ".join(filter(None, marks)))
+
+
+def _wind_line(end: str, along: str, across: str, worst: str, marks: str = "") -> str:
+    return f"{end:>4}  {along:<9}  {across:<15}  {worst:<18}  {marks}".rstrip()
 
 
 def phenomenon_words(group: str) -> str:
@@ -244,4 +254,6 @@ def _sentence(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}." if text else ""
 
 
+UTC_SPOKEN = "zulu"
+"""How a time in UTC is told from a local one, as pilots and controllers say it."""
 DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")

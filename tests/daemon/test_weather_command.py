@@ -1,5 +1,6 @@
 """`otherseat weather`."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -33,16 +34,54 @@ def test_whole() -> None:
     assert lines[1] == "Wind 070 degrees, 16 knots, gusting 24."
     assert "  Wind zero seven zero degrees, one six knots, gusting two four." in lines
     assert "Not understood: GARBAGE." in lines
-    ends = [line for line in lines if " at worst " in line]
+    head = next(number for number, line in enumerate(lines) if line.split()[:1] == ["end"])
+    assert lines[head] == " end  along, kt  across from, kt  at worst, kt"
+    ends = lines[head + 1 : head + 7]
     assert {"09L", "09R"} == {line.split()[0] for line in ends[:2]}
-    assert ends[0].endswith("the wind favours it")
-    assert len(ends) == 6
+    assert ends[0].endswith("favoured")
+    assert lines[head + 7] == ""
     assert all(len(line) <= 80 for line in ends)
     assert [
         "The altimeter is set to 1021, the report says 1013: it shows 200 feet too high.",
         "The ceiling is at 364 feet of altitude, below the decision altitude: 600 feet.",
         "Runway 27L has up to 24 knots of tailwind; the wind favours 09R.",
     ] == lines[-3:]
+
+
+@pytest.mark.parametrize(
+    ("station", "plan", "marked"),
+    [
+        ("ZZPS", "ZZKN/07 > ZZPS/27L", {"27L": "planned landing"}),
+        ("ZZKN", "ZZKN/07 > ZZPS/27L", {"07": "planned take-off, favoured"}),
+        ("ZZKN", "ZZKN/07 > ZZKN/07", {"07": "planned take-off, planned landing, favoured"}),
+        ("ZZPS", "ZZKN/07 > ZZPS", {}),
+    ],
+)
+def test_the_plan_s_runways_are_marked(station: str, plan: str, marked: dict[str, str]) -> None:
+    """Whoever looks for his runway finds it in the table, and what it is for."""
+    lines = run("--for", plan, f"METAR {station} 121755Z 07016KT Q1013").output.splitlines()
+    rows = [re.split(r"  +", line.strip()) for line in lines if re.match(r" *\d\d[LR]?  ", line)]
+    marks = {row[0]: row[-1] for row in rows if "planned" in row[-1]}
+
+    assert marked == marks
+    assert len(rows) == {"ZZPS": 6, "ZZKN": 4}[station]
+
+
+def test_a_report_of_another_place_is_told() -> None:
+    """The daemon takes any report for the arrival: whoever hands it another place's, or has no plan, is told so."""
+    with running("--plan", "ZZKN/07 > ZZPS/27L") as daemon:
+        bus = ("--feed", daemon.feed, "--desk", daemon.desk, "--send")
+        other = run(*bus, "ZZKN 121755Z 07016KT Q1013").output.splitlines()
+        own = run(*bus, REPORT).output.splitlines()
+    with running() as daemon:
+        none = run("--feed", daemon.feed, "--desk", daemon.desk, "--send", REPORT).output.splitlines()
+
+    assert other[-1] == (
+        "handed to the daemon: ZZKN, but its plan goes to ZZPS: "
+        "the wind and the altimeter setting count for the arrival there"
+    )
+    assert own[-1] == "handed to the daemon: ZZPS"
+    assert none[-1] == "handed to the daemon: ZZPS; its plan has no destination yet, and the report counts for any"
 
 
 def test_file(tmp_path: Path) -> None:
@@ -68,7 +107,7 @@ def test_send_and_watch(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
             raise KeyboardInterrupt from None
 
     monkeypatch.setattr("otherseat.daemon.weather_command.time.sleep", wait)
-    with running() as daemon:
+    with running("--plan", "ZZKN/07 > ZZPS/27L") as daemon:
         bus = ("--feed", daemon.feed, "--desk", daemon.desk)
         sent = run(*bus, "--send", f"{REPORT} RMK AO2")
         with daemon.client() as client:

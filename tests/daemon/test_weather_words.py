@@ -15,7 +15,7 @@ def test_whole() -> None:
     report = read_report("METAR ZZPS 120730Z 21016G24KT 180V240 9999 -RA BKN015 OVC025CB M02/M10 Q0998 NOSIG")
 
     assert read_out(weather=report, place="Port Sallow", phrases=BOOK) == [
-        "Port Sallow, observed at zero seven three zero.",
+        "Port Sallow, observed at zero seven three zero zulu.",
         "Wind two one zero degrees, one six knots, gusting two four, varying between one eight zero and two four zero.",
         "Visibility more than ten kilometres.",
         "Light rain.",
