@@ -6,9 +6,20 @@ from importlib import resources
 from itertools import pairwise
 from pathlib import Path
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
 
-from otherseat.adapters.layout_model import Layout
+from otherseat.adapters.layout_model import (
+    Binary,
+    Checksum,
+    Layout,
+    Message,
+    Pairs,
+    Place,
+    Records,
+    Text,
+    Tree,
+)
 from otherseat.adapters.nearest import nearest
 
 Location = tuple[int | str, ...]
@@ -16,6 +27,16 @@ Location = tuple[int | str, ...]
 MAX_BYTES = 1_000_000
 NAMED = re.compile(r"((?:message\.\d+\.)?fields\.\w+|text|pairs|tree|binary|records): (.*)", re.DOTALL)
 """The path at the beginning of the model's own complaints."""
+TABLES: dict[str, type[BaseModel]] = {
+    "text": Text,
+    "pairs": Pairs,
+    "tree": Tree,
+    "binary": Binary,
+    "records": Records,
+    "message": Message,
+    "checksum": Checksum,
+}
+"""By the name of a table: what may stand in it."""
 
 
 class LayoutError(ValueError):
@@ -71,12 +92,42 @@ def complaints(error: ValidationError, *, text: str, origin: str) -> list[str]:
     errors = error.errors(include_url=False)
     places = [each["loc"] for each in errors]
     inner = [e for e in errors if not any(p != e["loc"] and p[: len(e["loc"])] == e["loc"] for p in places)]
-    return [complaint(each["loc"], each["msg"], text=text, origin=origin) for each in inner]
+    return [complaint(as_written(e["loc"], text=text), said(e), text=text, origin=origin) for e in inner]
+
+
+def as_written(location: Location, *, text: str) -> Location:
+    """Return a place without the positions that the file doesn't have: a lone place stands there without brackets."""
+    here: object = tomllib.loads(text)
+    kept: list[int | str] = []
+    for part in location:
+        if isinstance(part, int) and not isinstance(here, list):
+            continue
+        kept.append(part)
+        if isinstance(here, list) and isinstance(part, int):
+            here = here[part]
+        else:
+            here = here.get(part) if isinstance(here, dict) else None
+    return tuple(kept)
+
+
+def said(error: ErrorDetails) -> str:
+    """Return what is wrong; for a key that there is not, with the one that may be meant."""
+    if error["type"] != "extra_forbidden":
+        return error["msg"].removeprefix("Value error, ")
+    *tables, key = error["loc"]
+    return f"no such key; did you mean {nearest(str(key), model_at(tuple(tables)).model_fields)}?"
+
+
+def model_at(tables: Location) -> type[BaseModel]:
+    """Return what may stand in a table of the layout."""
+    names = [part for part in tables if isinstance(part, str)]
+    if "fields" in names:
+        return Place
+    return TABLES[names[-1]] if names else Layout
 
 
 def complaint(location: Location, message: str, *, text: str, origin: str) -> str:
     """Return one readable line; a message that begins with a path of its own says more than the location."""
-    message = message.removeprefix("Value error, ")
     named = NAMED.match(message)
     if named:
         location = (*location, *(int(part) if part.isdecimal() else part for part in named[1].split(".")))

@@ -91,7 +91,27 @@ def test_refusals(datagram: bytes, reason: Reason) -> None:
 @pytest.mark.parametrize(
     ("change", "complaint"),
     [
-        pytest.param(('"lat",', '"lat", spin = 1,'), "sample.toml, line 6: message.0.fields.latitude_deg", id="key"),
+        pytest.param(
+            ('{ column = "lat",', '{ colum = "lat",'),
+            "sample.toml, line 6: message.0.fields.latitude_deg.colum: no such key; did you mean column?",
+            id="key",
+        ),
+        pytest.param(
+            ('{ column = "lat", unit = "rad" }', '[{ column = "lat" }, { colum = "la" }]'),
+            "sample.toml, line 6: message.0.fields.latitude_deg.1.colum: no such key; did you mean column?",
+            id="key in a list",
+        ),
+        pytest.param(
+            ("[[message]]", "[text]\ndelimeter = ','\n[[message]]"),
+            "text.delimeter: no such key; did you mean delimiter?",
+            id="key of a table",
+        ),
+        pytest.param(("name =", "nam ="), "line 2: nam: no such key; did you mean name?", id="key at the top"),
+        pytest.param(
+            ("[[message]]", "[[message]]\ntagg = 'A'"),
+            "message.0.tagg: no such key; did you mean tag?",
+            id="key of a message",
+        ),
         pytest.param(("altitude_ft", "altitud_ft"), "line 7: message.0.fields.altitud_ft: no such field", id="field"),
         pytest.param(('"m"', '"hPa"'), "line 7: message.0.fields.altitude_ft: hPa is a unit of pressure", id="unit"),
         pytest.param(('"text"', '"tekst"'), "sample.toml, line 3: kind", id="kind"),
