@@ -82,7 +82,7 @@ class Progress:
         self._found = found
         enough = is_settled(verdict) and (self._agreed >= AGREEING or bool(verdict.known_as))
         if enough:
-            click.echo(f"{seconds:4.0f} s  all is settled; no need to fly on")
+            click.echo(f"{seconds:4.0f} s  enough: flying on would add nothing")
         elif not news:
             self._remind(seconds)
         return enough

@@ -16,7 +16,7 @@ from otherseat.adapters.identify.guesses import Reading, angles, closest, speeds
 from otherseat.adapters.identify.lacking import for_an_airspeed
 from otherseat.adapters.identify.position import Bearing, Position, Search, overlap
 from otherseat.adapters.identify.signals import Array, correlation, middle_angle, through_origin, turned, wrapped
-from otherseat.adapters.identify.verdict import Certainty, Claim
+from otherseat.adapters.identify.verdict import Certainty, Claim, within_words
 from otherseat.adapters.units_table import UNITS
 
 GRAVITY_MPS2 = 9.80665
@@ -99,7 +99,7 @@ class AirStudy:
                 reading = closest(abs(factor), speeds(column), UNIT_TOLERANCE)
                 if reading and off(factor, reading, misfit) + coarseness(column) < least:
                     least = off(factor, reading, misfit) + coarseness(column)
-                    why = f"this part of the movement, within {misfit:.1%}"
+                    why = f"this part of the movement, {within_words(misfit)}"
                     best = Claim(
                         name, column, reading.unit, Certainty.SURE, why, reading.scale, 1 if factor > 0 else -1
                     )
@@ -140,7 +140,7 @@ class AirStudy:
         windy = abs(self.air.wind) > WIND_SHARE * np.median(self.position.speed)
         sure = windy and self.turn > FULL_TURN_RAD and self.air.misfit < AIR_MISFIT / 2
         far = not TRUE_NORTH_RAD / 2 < abs(variation) < 2 * TRUE_NORTH_RAD
-        why = f"with {self.air.speed.label()} and a steady wind it gives the movement, within {self.air.misfit:.1%}"
+        why = f"with {self.air.speed.label()} and a steady wind it gives the movement, {within_words(self.air.misfit)}"
         if name == "heading_magnetic_deg":
             why += f"; turned by {np.degrees(variation):+.1f} deg, the magnetic variation"
         self._claim_bearing(name, self.air.heading, Certainty.SURE if sure and far else Certainty.LIKELY, why)

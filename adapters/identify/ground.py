@@ -23,7 +23,7 @@ from otherseat.adapters.identify.columns import Column
 from otherseat.adapters.identify.guesses import Reading
 from otherseat.adapters.identify.position import overlap
 from otherseat.adapters.identify.signals import Array, through_origin
-from otherseat.adapters.identify.verdict import Certainty, Claim
+from otherseat.adapters.identify.verdict import Certainty, Claim, within_words
 from otherseat.adapters.identify.vertical import Climb
 
 WITHIN = 0.01
@@ -124,22 +124,22 @@ def other_airspeed(air: AirStudy, column: Column) -> bool:
 def two_words(column: Column, off: float, second: Column, second_off: float) -> str:
     """Return that two columns move as the position does."""
     return (
-        f"which is the groundspeed: {column.label()} goes with the movement within {off:.1%} and is taken, "
-        f"{second.label()} within {second_off:.1%}; fly a turn in a steady wind of 10 kt or more"
+        f"which is the groundspeed: {column.label()} goes with the movement {within_words(off)} and is taken, "
+        f"{second.label()} {within_words(second_off)}; fly a turn in a steady wind of 10 kt or more"
     )
 
 
 def _claim(air: AirStudy, fit: Fit, column: Column, reading: Reading, certainty: Certainty) -> None:
-    why = f"the position moves this fast, within {fit.off:.1%}"
+    why = f"the position moves this fast, {within_words(fit.off)}"
     if fit.field != GROUND:
-        why = f"in calm air the position moves as by this {TRADE[fit.field]} while climbing, within {fit.off:.1%}"
+        why = f"in calm air the position moves as by this {TRADE[fit.field]} while climbing, {within_words(fit.off)}"
     air.claims.append(Claim(fit.field, column, reading.unit, certainty, why, scale=reading.scale))
 
 
 def _claim_open(air: AirStudy, column: Column, reading: Reading, off: float, names: list[str]) -> None:
     """Claim one column whose meaning is open, and say how to find out."""
     said = " or ".join(TRADE[name] for name in names)
-    why = f"the position moves this fast, within {off:.1%}; in calm air {said} is alike"
+    why = f"the position moves this fast, {within_words(off)}; in calm air {said} is alike"
     first, *others = (Claim(name, column, reading.unit, Certainty.OPEN, why, scale=reading.scale) for name in names)
     air.claims.append(first.among(others))
     air.cannot_tell.append(

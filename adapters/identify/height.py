@@ -21,7 +21,7 @@ from otherseat.adapters.identify.lone import are_alike, claim_each, lone_altitud
 from otherseat.adapters.identify.position import Search, overlap
 from otherseat.adapters.identify.scale import Judge
 from otherseat.adapters.identify.signals import Array, through_origin
-from otherseat.adapters.identify.verdict import Certainty, Claim
+from otherseat.adapters.identify.verdict import Certainty, Claim, within_words
 from otherseat.adapters.identify.vertical import Climb, climbs
 
 CLOSE = 0.05
@@ -242,7 +242,7 @@ def claim_height(height: Height, air: AirStudy) -> None:
 def _altitude(column: Column, reading: Reading, height: Height) -> Claim:
     """Return the claim of one altitude; its datum can never be told."""
     certainty = Certainty.OPEN if height.is_open else Certainty.LIKELY
-    why = f"its slope is the vertical speed, within {height.climb.misfit:.0%}"
+    why = f"its slope is the vertical speed, {within_words(height.climb.misfit, decimals=0)}"
     if height.climb.rate is None:
         why = "it rises and falls as an altitude does, and the stream has no vertical speed"
     why += f"; {height.words}" if height.words else ""
@@ -253,7 +253,7 @@ def _altitude(column: Column, reading: Reading, height: Height) -> Claim:
 def _vertical_speed(column: Column, reading: Reading, height: Height) -> Claim:
     """Return the claim of one vertical speed."""
     certainty = Certainty.OPEN if height.is_open else Certainty.SURE if height.sure else Certainty.LIKELY
-    why = f"the altitude changes at this rate, within {height.climb.misfit:.0%}"
+    why = f"the altitude changes at this rate, {within_words(height.climb.misfit, decimals=0)}"
     name = "vertical_speed_fpm"
     return Claim(name, column, reading.unit, certainty, why, scale=reading.scale, sign=height.climb.sign)
 

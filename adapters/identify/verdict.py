@@ -19,6 +19,11 @@ class Certainty(StrEnum):
     """Its unit or its meaning can't be told; every choice stands in the layout as a comment, to take one."""
 
 
+def within_words(off: float, *, decimals: int = 1) -> str:
+    """Return how well a law fits, in words; never within nothing, for no measured thing fits so well."""
+    return f"within {max(off, 10.0 ** -(decimals + 2)):.{decimals}%}"
+
+
 @dataclass(frozen=True, slots=True)
 class Claim:
     """One column taken for one field."""

@@ -106,6 +106,16 @@ def test_settled_only_when_all_is_flown(kind: str) -> None:
     assert not is_settled(whole)
 
 
+def test_no_law_fits_within_nothing() -> None:
+    """A groundspeed that goes with the movement to less than half a thousandth is said to do so within 0.1%."""
+    t = flight(2)
+    ground = np.hypot(t["north_fps"], t["east_fps"]) * KT_PER_FPS
+    place = (t["latitude_deg"], t["longitude_deg"], t["altitude_ft"], ground, t["heading_true_deg"])
+    told = words(identify(timed(t, rows_of(*place))))
+
+    assert "the position moves this fast, within 0.1%" in told
+
+
 def test_open_is_not_settled() -> None:
     """While feet or metres are open nothing is settled, and that is what stands as open."""
     t = flight(4)

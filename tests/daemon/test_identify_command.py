@@ -201,7 +201,9 @@ def test_listening_ends_when_all_is_settled(port: int, simulator: Simulator, tmp
         result = CliRunner().invoke(identify, [str(port), "--write", str(target)])
 
     assert 0 == result.exit_code, result.output
-    assert "all is settled" in result.output
+    assert "flying on would add nothing" in result.output
+    assert "settled" not in result.output
+    assert "Likely, check it:" in result.output
     assert "NOT IN THE LAYOUT" not in result.output
     assert target.exists()
     assert int(result.output.split(" datagrams in ")[0].rpartition("\n")[2]) < len(rows)
@@ -259,7 +261,7 @@ def test_studies_every_ten_seconds_and_two_must_agree(capsys: pytest.CaptureFixt
     assert ended_s == pytest.approx(40.0, abs=0.2)
     assert 2 == told.count("known: ")
     assert 1 == told.count("indicated airspeed")
-    assert 1 == told.count("all is settled")
+    assert 1 == told.count("flying on would add nothing")
 
 
 def test_it_is_not_silent_while_something_is_open(capsys: pytest.CaptureFixture[str]) -> None:
