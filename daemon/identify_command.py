@@ -4,6 +4,7 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from functools import cache, partial
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -70,8 +71,13 @@ def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ..
     with usable():
         _check(target)
         units = units_told(told)
+        begun_s = monotonic()
         datagrams = from_what(what, seconds=seconds, listen=partial(listen, units=units))
-        found = run_identify(datagrams, target, endpoint=None if Path(what).exists() else what, units=units)
+        if not datagrams:
+            click.echo(nothing_came(what, seconds=min(seconds, monotonic() - begun_s)))
+        found = bool(datagrams) and run_identify(
+            datagrams, target, endpoint=None if Path(what).exists() else what, units=units
+        )
     if not found:
         raise click.exceptions.Exit(1)
 
@@ -168,6 +174,18 @@ def said_once(where: str, came: Sequence[object]) -> Callable[[], None]:
             click.echo(f"nothing has come to {where} yet: is the simulator's export switched on, and to this port?")
 
     return idle
+
+
+def nothing_came(what: str, *, seconds: float) -> str:
+    """Return that nothing came to a port, and what to look at: flying is no cure for that."""
+    from otherseat.daemon.listen import endpoint  # noqa: PLC0415 - libraries only this command needs
+
+    host, port = endpoint(what)
+    return (
+        f"Nothing came to {host}:{port} in {seconds:.0f} s.\n"
+        f"Is the simulator's export switched on? Does it send by UDP, to port {port}, and to this address "
+        f"(0.0.0.0:{port} listens on all that this computer has)? Does another program take the port?"
+    )
 
 
 def flying(endpoint: str | None, target: Path) -> str:

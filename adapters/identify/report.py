@@ -32,9 +32,9 @@ def words(verdict: Verdict) -> str:
 
 def lines(verdict: Verdict) -> Iterator[str]:
     """Yield the report line by line."""
-    facts = verdict.facts
-    sizes = ", ".join(f"{count} of {size} bytes" for size, count in list(facts["sizes"])[:SIZE_WORDS])
-    yield f"{facts['datagrams']} datagrams in {facts['seconds']:.0f} s, {facts['rate_hz']:.1f} a second: {sizes}"
+    yield counts(verdict.facts)
+    if not verdict.facts["datagrams"]:
+        return
     if verdict.known_as:
         yield f'This is an open standard that is read without a layout: adapter = "{verdict.known_as}"'
         return
@@ -46,11 +46,7 @@ def lines(verdict: Verdict) -> Iterator[str]:
         yield f"Played {faster} than real time, {verdict.pace:.3g} times as fast: worked out by its own clock"
     if not verdict.found():
         yield "Nothing found that a layout could be made of."
-    for certainty, heading in HEADINGS.items():
-        claims = [claim for claim in verdict.claims if claim.certainty is certainty]
-        if claims:
-            yield f"{heading}:"
-            yield from (f"  {claim_words(claim)}" for claim in claims)
+    yield from claim_lines(verdict)
     if verdict.cannot_tell:
         yield "Can't tell:"
         yield from (f"  {text}" for text in dict.fromkeys(verdict.cannot_tell))
@@ -58,6 +54,23 @@ def lines(verdict: Verdict) -> Iterator[str]:
         yield f"Varies, and nothing here explains it: {', '.join(verdict.unexplained)}"
     if not verdict.found():
         yield HINT
+
+
+def claim_lines(verdict: Verdict) -> Iterator[str]:
+    """Yield the claims, the sure ones first."""
+    for certainty, heading in HEADINGS.items():
+        claims = [claim for claim in verdict.claims if claim.certainty is certainty]
+        if claims:
+            yield f"{heading}:"
+            yield from (f"  {claim_words(claim)}" for claim in claims)
+
+
+def counts(facts: Mapping[str, Any]) -> str:
+    """Return how many datagrams came, how often and how long they are."""
+    if not facts["datagrams"]:
+        return "Nothing found: no datagram came that has anything in it."
+    sizes = ", ".join(f"{count} of {size} bytes" for size, count in list(facts["sizes"])[:SIZE_WORDS])
+    return f"{facts['datagrams']} datagrams in {facts['seconds']:.0f} s, {facts['rate_hz']:.1f} a second: {sizes}"
 
 
 def counting(verdict: Verdict) -> str:

@@ -1,0 +1,63 @@
+"""How `otherseat identify` ends: when nothing came, when nothing was found, and when a layout was written."""
+
+import itertools
+import socket
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from otherseat.daemon.identify_command import identify
+from tests.daemon.test_capture_command import kept
+
+
+@pytest.fixture
+def port() -> int:
+    """Return a free port."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as free:
+        free.bind(("127.0.0.1", 0))
+        found: int = free.getsockname()[1]
+    return found
+
+
+@pytest.fixture
+def hasty(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let five seconds pass whenever a clock is looked at."""
+    clock_s = itertools.count(0.0, 5.0)
+    for module in ("listen", "identify_command"):
+        monkeypatch.setattr(f"otherseat.daemon.{module}.monotonic", lambda: next(clock_s))
+
+
+@pytest.mark.usefixtures("hasty")
+def test_nothing_came(port: int) -> None:
+    """To a port nobody sends to: what to look at is said, with the address and the time; flying is not the cure."""
+    result = CliRunner().invoke(identify, [str(port), "--seconds", "20"])
+    told = result.output.partition(" s at most; now turn, climb, descend, change speed\n")[2]
+
+    assert 1 == result.exit_code
+    assert told.startswith(f"Nothing came to 127.0.0.1:{port} in 20 s.\n")
+    assert "export switched on" in told
+    assert "another program" in told
+    assert 2 == len(told.splitlines())
+
+
+@pytest.mark.usefixtures("hasty")
+def test_nothing_came_until_it_was_ended(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ended by Ctrl-C it says how long it really listened."""
+
+    def ended() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("otherseat.daemon.identify_command.said_once", lambda *_: ended)
+    result = CliRunner().invoke(identify, [f"localhost:{port}"])
+
+    assert 1 == result.exit_code
+    assert f"Nothing came to localhost:{port} in 15 s." in result.output
+
+
+def test_datagrams_with_nothing_in_them(tmp_path: Path) -> None:
+    """Without a byte in them they are not counted as if they were a stream."""
+    result = CliRunner().invoke(identify, [str(kept(tmp_path, [(1e9, b""), (1e9 + 1.0, b"")]))])
+
+    assert 1 == result.exit_code
+    assert "Nothing found: no datagram came that has anything in it.\n" == result.output
