@@ -78,6 +78,8 @@ def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ..
         found = bool(datagrams) and run_identify(
             datagrams, target, endpoint=None if Path(what).exists() else what, units=units
         )
+        if target is not None and target.exists():
+            click.echo(f"compare heading and airspeed with your instruments by  {comparing(what, target)}")
     if not found:
         raise click.exceptions.Exit(1)
 
@@ -191,9 +193,18 @@ def nothing_came(what: str, *, seconds: float) -> str:
 def flying(endpoint: str | None, target: Path) -> str:
     """Return the command that flies with what was found; endpoint is where it was heard, None for a file."""
     host, _, port = (endpoint or "").rpartition(":")
-    name = f'"{target}"' if " " in str(target) else str(target)
     where = [*(("--port", port) if port else ()), *(("--address", host.strip("[]")) if host else ())]
-    return " ".join(["otherseat fly", *where, "--layout", name])
+    return " ".join(["otherseat fly", *where, "--layout", typed(target)])
+
+
+def comparing(what: str, target: Path) -> str:
+    """Return the command that shows the numbers of a port or a capture as the layout reads them."""
+    return f"otherseat layout check {typed(target)} --against {typed(what)}"
+
+
+def typed(word: Path | str) -> str:
+    """Return a word as it is typed in a terminal."""
+    return f'"{word}"' if " " in str(word) else str(word)
 
 
 def study(datagrams: Datagrams, *, units: Told) -> "Verdict":

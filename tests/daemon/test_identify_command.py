@@ -206,6 +206,7 @@ def test_listening_ends_when_all_is_settled(port: int, simulator: Simulator, tmp
     assert "Likely, check it:" in result.output
     assert "NOT IN THE LAYOUT" not in result.output
     assert target.exists()
+    assert result.output.splitlines()[-1].endswith(f"  otherseat layout check {target} --against {port}")
     assert int(result.output.split(" datagrams in ")[0].rpartition("\n")[2]) < len(rows)
 
 

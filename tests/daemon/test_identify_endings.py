@@ -1,14 +1,18 @@
 """How `otherseat identify` ends: when nothing came, when nothing was found, and when a layout was written."""
 
 import itertools
+import shlex
 import socket
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+from otherseat.daemon.cli import cli
 from otherseat.daemon.identify_command import identify
+from tests.adapters.flown import flight
 from tests.daemon.test_capture_command import kept
+from tests.daemon.test_identify_command import EVERY, whole
 
 
 @pytest.fixture
@@ -61,3 +65,20 @@ def test_datagrams_with_nothing_in_them(tmp_path: Path) -> None:
 
     assert 1 == result.exit_code
     assert "Nothing found: no datagram came that has anything in it.\n" == result.output
+
+
+def test_the_last_line_shows_the_numbers(tmp_path: Path) -> None:
+    """The command in the last line, typed as it stands, shows heading and airspeed through the layout just written."""
+    folder = tmp_path / "my flights"
+    folder.mkdir()
+    datagrams = [(1e9 + index * EVERY / 60.0, row) for index, row in enumerate(whole(flight(1)))]
+    found = CliRunner().invoke(identify, [str(kept(folder, datagrams)), "--write", str(folder / "mine.toml")])
+    words = shlex.split(found.output.splitlines()[-1].partition("  ")[2])
+
+    assert ["otherseat", "layout", "check"] == words[:3]
+
+    shown = CliRunner().invoke(cli, words[1:])
+
+    assert 0 == shown.exit_code, shown.output
+    assert "heading_true_deg " in shown.output
+    assert "indicated_airspeed_kt " in shown.output
