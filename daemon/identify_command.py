@@ -60,7 +60,7 @@ def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ..
 
     While it listens, taxi or fly: a turn of 90 degrees or more each way, a climb, a descent, a change of speed. Every
     ten seconds it says what is new, or what is still open: what it knows by now, and what flight would settle the
-    rest. It ends when flying on would add nothing.
+    rest. It ends when flying on would add nothing; Ctrl-C ends it too, and what came so far is worked out.
 
     At the end it says what it is sure of, what is only likely, what can't be told and how to find out. Whether heights
     are feet or metres is never guessed: where nothing in the stream tells, you are asked on a terminal, and without an

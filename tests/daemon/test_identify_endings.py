@@ -54,9 +54,11 @@ def test_nothing_came_until_it_was_ended(port: int, monkeypatch: pytest.MonkeyPa
 
     monkeypatch.setattr("otherseat.daemon.identify_command.said_once", lambda *_: ended)
     result = CliRunner().invoke(identify, [f"localhost:{port}"])
+    explained = " ".join(CliRunner().invoke(identify, ["--help"]).output.split())
 
     assert 1 == result.exit_code
     assert f"Nothing came to localhost:{port} in 15 s." in result.output
+    assert "Ctrl-C ends it too, and what came so far is worked out" in explained
 
 
 def test_datagrams_with_nothing_in_them(tmp_path: Path) -> None:
