@@ -9,14 +9,24 @@ from collections.abc import Sequence
 import numpy as np
 
 from otherseat.adapters.identify.columns import Column
-from otherseat.adapters.identify.guesses import speeds, within
+from otherseat.adapters.identify.guesses import SPEED_UNITS, speeds, within
 from otherseat.adapters.identify.position import ALONG_REASON, PARTS_REASON, Position, Search
 from otherseat.adapters.identify.signals import turned
+from otherseat.advisories.units import MPS_PER_KT
 
 TURN_RAD = np.radians(60.0)
 CONSTANT_OFF = 0.03
 FLY_A_TURN = "fly a turn of 90 deg or more"
 CHANGE_SPEED = "change speed by 20 kt or more, and back"
+CHANGED_MPS = 20.0 * MPS_PER_KT
+MOSTLY = (0.05, 0.95)
+"""Of the samples: in a position that is sent in coarse steps a few speeds were never flown."""
+GET_A_GROUNDSPEED = (
+    "This works by a position, a direction and a groundspeed (or the velocities north and east), and more flying won't "
+    "bring what isn't sent: add a groundspeed to what the simulator exports, or write the layout by hand.\n"
+    "config/layouts/jsbsim.toml is an example, adapters/layout_model.py says all that a layout may say, and "
+    "`otherseat layout check` tries it."
+)
 
 
 def for_a_position(search: Search, columns: Sequence[Column]) -> str:
@@ -26,10 +36,22 @@ def for_a_position(search: Search, columns: Sequence[Column]) -> str:
         return f"the position: no two columns move along a direction column through a turn; {FLY_A_TURN}"
     label = moved.latitude.column.label()
     said = f"the position: {label} and {moved.longitude.column.label()} turn as a direction column does, but no column "
+    if no_groundspeed(search):
+        units = ", ".join(SPEED_UNITS)
+        return f"{said}is their speed ({units}), which changed by 20 kt or more: there is no groundspeed in the stream"
     constant = constant_speeds(moved, columns)
     if constant:
         return f"{said}that varies is their speed, and {constant} stays the same; {CHANGE_SPEED}"
-    return f"{said}that varies is their speed; {CHANGE_SPEED}. If that was flown the stream has no groundspeed in it"
+    return f"{said}that varies is their speed; {CHANGE_SPEED}"
+
+
+def no_groundspeed(search: Search) -> bool:
+    """Say whether the stream has no groundspeed: nothing in it is the speed of a movement whose speed has changed."""
+    moved = search.moved_along
+    if moved is None:
+        return False
+    slow, fast = np.quantile(moved.speed, MOSTLY)
+    return bool(fast - slow >= CHANGED_MPS)
 
 
 def constant_speeds(position: Position, columns: Sequence[Column]) -> str:

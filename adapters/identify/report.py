@@ -13,7 +13,10 @@ HEADINGS = {
     Certainty.LIKELY: "Likely, check it",
     Certainty.OPEN: "Open, not in the layout until you choose",
 }
-HINT = "Fly or taxi for two minutes: a turn of 90 deg or more each way, a climb, a descent, a change of speed."
+HINT = (
+    "Fly or taxi for two minutes: a turn of 90 deg or more each way, a climb, a descent, a change of speed.\n"
+    "Needed in the stream: a position, a direction and a groundspeed (or the velocities north and east)."
+)
 
 
 def toml(value: Any) -> str:
@@ -53,7 +56,7 @@ def lines(verdict: Verdict) -> Iterator[str]:
     if verdict.unexplained:
         yield f"Varies, and nothing here explains it: {', '.join(verdict.unexplained)}"
     if not verdict.found():
-        yield HINT
+        yield verdict.advice or HINT
 
 
 def claim_lines(verdict: Verdict) -> Iterator[str]:

@@ -34,7 +34,7 @@ ROLLS = 0.4
 """Slower than this share of its speed it is on the ground, or about to be."""
 HARDLY = 0.02
 APART_S = 1e-4
-NO_CLOCK = ", at real speed: no column is a clock that would tell another pace"
+NO_CLOCK = "; at real speed, that is: no column is a clock that would tell another pace"
 
 Looked = tuple[Search, Position | None]
 Studied = tuple[Timebase, list[Column], Looked | None]
@@ -131,6 +131,7 @@ def study(cut: Cut, verdict: Verdict, helped: Helped) -> None:
     search, position = looked
     if position is None:
         verdict.cannot_tell.append(lacking.for_a_position(search, columns) + ("" if timebase.clock else NO_CLOCK))
+        verdict.advice = lacking.GET_A_GROUNDSPEED if lacking.no_groundspeed(search) else ""
         return
     flown, flying = in_flight(search, position)
     claim_position(flying, verdict)

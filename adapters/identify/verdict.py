@@ -62,6 +62,8 @@ class Verdict:
     """The adapter of an open standard that reads this stream."""
     cannot_tell: list[str] = field(default_factory=list)
     """What stays open, with the reason and what to fly to find out."""
+    advice: str = ""
+    """What helps when no layout came out, where that isn't to fly what was not flown."""
     unexplained: list[str] = field(default_factory=list)
     """Columns that vary and that nothing here explains."""
     pace: float = 1.0

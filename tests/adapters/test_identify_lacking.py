@@ -1,11 +1,15 @@
 """Hints name what is lacking, and a listening ends when nothing is."""
 
+import json
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from otherseat.adapters.identify import Certainty, identify
+from otherseat.adapters.identify.lacking import GET_A_GROUNDSPEED
 from otherseat.adapters.identify.report import words
 from otherseat.adapters.identify.settled import fingerprint, is_settled, so_far
 from tests.adapters.flown import Table, flight
@@ -34,7 +38,39 @@ def test_a_constant_speed_is_named() -> None:
 
     assert "change speed by 20 kt or more" in hint
     assert "column 3 stays the same" in hint
+    assert "no groundspeed" not in hint
+    assert "Fly or taxi" in words(verdict)
+    assert "Needed in the stream: a position, a direction and a groundspeed" in words(verdict)
     assert "turn of" not in hint
+
+
+def test_no_groundspeed_is_named() -> None:
+    """Everything was flown, and no speed over the ground is sent: that is said, what to do, and not to fly it again."""
+    t = flight(1)
+    names = ("latitude_deg", "longitude_deg", "heading_true_deg", "pitch_deg", "bank_deg", "indicated_airspeed_kt")
+    sent = (*(t[name] for name in names), t["altitude_ft"])
+    verdict = identify(
+        timed(t, [json.dumps({f"q{i}": v for i, v in enumerate(row)}).encode() for row in zip(*sent, strict=True)])
+    )
+    (hint,) = verdict.cannot_tell
+    told = words(verdict)
+
+    assert "key q0 and key q1" in hint
+    assert "no groundspeed in the stream" in hint
+    assert "add a groundspeed to what the simulator exports" in told
+    assert "or the velocities north and east" in told
+    assert "`otherseat layout check`" in told
+    for flown in ("change speed", "Fly or taxi", "turn of"):
+        assert flown not in told
+
+
+def test_what_teaches_to_write_a_layout_is_there() -> None:
+    """The files that the advice names exist."""
+    root = Path(__file__).parents[2]
+    named = re.findall(r"[\w/]+\.(?:toml|py|md)", GET_A_GROUNDSPEED)
+
+    assert 2 == len(named)
+    assert all((root / name).is_file() for name in named)
 
 
 def test_no_turn_is_named() -> None:
