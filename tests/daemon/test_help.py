@@ -6,8 +6,10 @@ from pathlib import Path
 
 import click
 import pytest
+from click.testing import CliRunner
 
 from otherseat.daemon.cli import cli
+from otherseat.daemon.layout_command import layout
 
 ROOT = Path(__file__).parents[2]
 PAGES = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "daemon/bus.md", "daemon/hardening.md", "daemon/voice/voice.md")
@@ -79,3 +81,25 @@ def test_a_mistake_is_found() -> None:
     )
 
     assert ["fli --port 1", "fly --port 1 --pot 2", "layout show"] == mistakes(text)
+
+
+@pytest.mark.parametrize("words", [["identify"], ["layout"], ["layout", "list"], ["layout", "check"]], ids=" ".join)
+def test_helps_name_only_what_there_is(words: list[str]) -> None:
+    """What a help sets between back quotes, and its example, are commands that exist, with options that they have."""
+    text = " ".join(CliRunner().invoke(cli, [*words, "--help"]).output.split())
+    example = text.partition("Example: otherseat ")[2].partition(",")[0]
+    quoted = [each.removeprefix("otherseat ") for each in text.split("`")[1::2]]
+
+    for command in (*quoted, *([example] if example else [])):
+        first, *rest = command.split()
+        assert first in COMMANDS or first in layout.commands, command
+        options = [word for word in rest if word.startswith("--")]
+        own = " ".join(CliRunner().invoke(cli, [first, *rest[:1], "--help"]).output.partition("Example:")[0].split())
+        assert all(option in own for option in options), command
+
+
+def test_the_help_of_layout_names_its_commands() -> None:
+    """The sentence of `layout --help` names the commands that there are, all of them and no other."""
+    text = CliRunner().invoke(layout, ["--help"]).output
+
+    assert set(layout.commands) == set(text.split("`")[1::2])

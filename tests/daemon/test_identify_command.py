@@ -19,10 +19,8 @@ from otherseat.adapters.layout import decoder_of
 from otherseat.adapters.layout_file import parse
 from otherseat.advisories.state import State
 from otherseat.config.errors import ConfigError
-from otherseat.daemon.cli import COMMANDS, cli
 from otherseat.daemon.identify_command import Datagrams, ground_elevation_m, identify, listen, run_identify, units_told
 from otherseat.daemon.identify_listening import Progress
-from otherseat.daemon.layout_command import layout
 from tests.adapters.flown import Table, calm_flight, flight
 from tests.adapters.test_identify import rows_of
 from tests.daemon.test_capture_command import kept
@@ -387,25 +385,3 @@ def test_the_elevation_of_an_airfield_nearby() -> None:
     """The invented airfield of the demo stands 38 ft above the sea (config/airfields); the open sea has none."""
     assert pytest.approx(38 * 0.3048, abs=3.0) == ground_elevation_m(-6.3052, -9.6060)
     assert ground_elevation_m(-30.0, -20.0) is None
-
-
-@pytest.mark.parametrize("words", [["identify"], ["layout"], ["layout", "list"], ["layout", "check"]], ids=" ".join)
-def test_helps_name_only_what_there_is(words: list[str]) -> None:
-    """What a help sets between back quotes, and its example, are commands that exist, with options that they have."""
-    text = " ".join(CliRunner().invoke(cli, [*words, "--help"]).output.split())
-    example = text.partition("Example: otherseat ")[2].partition(",")[0]
-    quoted = [each.removeprefix("otherseat ") for each in text.split("`")[1::2]]
-
-    for command in (*quoted, *([example] if example else [])):
-        first, *rest = command.split()
-        assert first in COMMANDS or first in layout.commands, command
-        options = [word for word in rest if word.startswith("--")]
-        own = " ".join(CliRunner().invoke(cli, [first, *rest[:1], "--help"]).output.partition("Example:")[0].split())
-        assert all(option in own for option in options), command
-
-
-def test_the_help_of_layout_names_its_commands() -> None:
-    """The sentence of `layout --help` names the commands that there are, all of them and no other."""
-    text = CliRunner().invoke(layout, ["--help"]).output
-
-    assert set(layout.commands) == set(text.split("`")[1::2])
