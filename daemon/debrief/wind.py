@@ -45,9 +45,11 @@ class WindWorkedOut:
         state, _ = State.accept(body)
         if state is None:
             return
+        airspeed_kt, source = airdata.true_airspeed_kt(state)
         from_deg, speed_kt, _ = self._memory.step(
             state=state,
-            true_airspeed_kt=airdata.true_airspeed_kt(state)[0],
+            true_airspeed_kt=airspeed_kt,
+            airspeed_source=source,
             heading_true_deg=_heading_true_deg(state),
         )
         if from_deg is not None and speed_kt is not None:
