@@ -74,10 +74,30 @@ def _compared(rate: float, took: dict[str, list[float]]) -> Iterator[Row]:
 
 
 def shares(seconds: float) -> Iterator[Row]:
-    """Measure the share of a core at 60 Hz, with nothing and with everything switched on; and memory."""
+    """Measure the share of a core at 60 Hz, with nothing and with everything switched on; and memory.
+
+    Beside a bare relay's, for what a system call and a wake cost at that hour.
+    """
+    yield relay_share(seconds)
     yield from share(seconds, "bare", "--no-recording", most=3.0)
     yield from share(seconds, "recorder and idle voice", "--voice", "espeak", most=6.0)
     yield from share(seconds, "recorder, idle voice, a panel's process with a page", "--voice", "espeak", shown=True)
+
+
+def relay_share(seconds: float) -> Row:
+    """Measure the share of what receives, packs and publishes, and nothing else."""
+    here, there = multiprocessing.Pipe()
+    copier = multiprocessing.Process(target=copy, args=(there, FRAME_BYTES), daemon=True)
+    copier.start()
+    udp, feed = here.recv()
+    with zmq.Context() as context, subscribed(context, feed) as heard:
+        measure(udp, heard, rate=60.0, number=120)
+        before_s, wall_s = used(copier.pid or 0)[0], time.time()
+        measure(udp, heard, rate=60.0, number=int(60 * seconds))
+        percent = 100 * (used(copier.pid or 0)[0] - before_s) / (time.time() - wall_s)
+    copier.terminate()
+    copier.join()
+    return Row("share of a core at 60 Hz, a bare relay", percent, "%")
 
 
 def share(seconds: float, name: str, *options: str, most: float = 6.0, shown: bool = False) -> Iterator[Row]:
