@@ -2,24 +2,16 @@
 
 import re
 import tomllib
+from collections.abc import Iterator
 from importlib import resources
 from itertools import pairwise
 from pathlib import Path
+from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from otherseat.adapters.layout_model import (
-    Binary,
-    Checksum,
-    Layout,
-    Message,
-    Pairs,
-    Place,
-    Records,
-    Text,
-    Tree,
-)
+from otherseat.adapters.layout_model import Layout
 from otherseat.adapters.nearest import nearest
 
 Location = tuple[int | str, ...]
@@ -27,16 +19,6 @@ Location = tuple[int | str, ...]
 MAX_BYTES = 1_000_000
 NAMED = re.compile(r"((?:message\.\d+\.)?fields\.\w+|text|pairs|tree|binary|records): (.*)", re.DOTALL)
 """The path at the beginning of the model's own complaints."""
-TABLES: dict[str, type[BaseModel]] = {
-    "text": Text,
-    "pairs": Pairs,
-    "tree": Tree,
-    "binary": Binary,
-    "records": Records,
-    "message": Message,
-    "checksum": Checksum,
-}
-"""By the name of a table: what may stand in it."""
 
 
 class LayoutError(ValueError):
@@ -120,10 +102,19 @@ def said(error: ErrorDetails) -> str:
 
 def model_at(tables: Location) -> type[BaseModel]:
     """Return what may stand in a table of the layout."""
-    names = [part for part in tables if isinstance(part, str)]
-    if "fields" in names:
-        return Place
-    return TABLES[names[-1]] if names else Layout
+    model: type[BaseModel] = Layout
+    for part in tables:
+        if isinstance(part, str) and part in model.model_fields:
+            model = next(models_in(model.model_fields[part].annotation), model)
+    return model
+
+
+def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    """Yield the models that an annotation names, however deep."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from models_in(inner)
 
 
 def complaint(location: Location, message: str, *, text: str, origin: str) -> str:
