@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 
 from otherseat.advisories.angles import to_magnetic_deg
+from otherseat.advisories.glidepath import LEAST_SINK_FPM
 from otherseat.advisories.levels import Values
 from otherseat.advisories.path import is_beside
 from otherseat.advisories.picture import Picture, Source
@@ -65,7 +66,7 @@ def _path(picture: Picture) -> Answer:
     is_on = abs(picture.height_above_path_ft) < ON_PATH_FT
     # the rate that mends it: the one that holds the path would be taken for the cure, and keep the error
     sink_fpm = picture.sink_to_hold_fpm if is_on else picture.sink_to_regain_fpm
-    if sink_fpm is not None and sink_fpm > 0.0:
+    if sink_fpm is not None and sink_fpm >= LEAST_SINK_FPM:
         values["sink_fpm"] = sink_fpm
     return "path-report", values
 

@@ -49,6 +49,7 @@ def test_the_path_is_not_told_far_beside_it(offset_nm: float, side: str) -> None
         pytest.param(-250.0, 150.0, {"low_ft": 250.0, "sink_fpm": 150.0}, id="low"),
         pytest.param(900.0, None, {"high_ft": 900.0}, id="high-beyond-mending"),
         pytest.param(-400.0, -100.0, {"low_ft": 400.0}, id="low-and-to-climb"),
+        pytest.param(-300.0, 20.0, {"low_ft": 300.0}, id="low-and-hardly-any-sink"),
         pytest.param(20.0, 420.0, {"high_ft": 20.0, "sink_fpm": 400.0}, id="on-it"),
     ],
 )
