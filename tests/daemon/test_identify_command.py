@@ -52,15 +52,6 @@ def whole(table: Table) -> list[bytes]:
     return rows_of(*(table[name] for name in names), *more)[::EVERY]
 
 
-@pytest.fixture
-def port() -> int:
-    """Return a free port."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as free:
-        free.bind(("127.0.0.1", 0))
-        found: int = free.getsockname()[1]
-    return found
-
-
 class Simulator:
     """Sends rows to a port as fast as they are read; the clock of receipt goes by them, then its user presses Ctrl-C.
 

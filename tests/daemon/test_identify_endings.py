@@ -2,7 +2,6 @@
 
 import itertools
 import shlex
-import socket
 from pathlib import Path
 
 import pytest
@@ -13,15 +12,6 @@ from otherseat.daemon.identify_command import identify
 from tests.adapters.flown import flight
 from tests.daemon.test_capture_command import kept
 from tests.daemon.test_identify_command import EVERY, whole
-
-
-@pytest.fixture
-def port() -> int:
-    """Return a free port."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as free:
-        free.bind(("127.0.0.1", 0))
-        found: int = free.getsockname()[1]
-    return found
 
 
 @pytest.fixture
