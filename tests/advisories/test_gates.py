@@ -1,11 +1,15 @@
 """Gates over time. What is within limits is judged against published cases in tests/standards."""
 
+import pytest
+
 from otherseat.advisories.gates import Gates, GatesParams
 from otherseat.advisories.picture import Phase, Source
 from otherseat.config.profiles import read_profile
 from tests.advisories.rows import PLAN
 
-PROFILE = read_profile("airliner")
+GEARED = "airliner"
+"""Its gear goes up, and it lands with flaps."""
+PROFILE = read_profile(GEARED)
 
 
 def found(rates_fpm: list[float]) -> set[str]:
@@ -51,12 +55,12 @@ def test_a_rate_that_jumps_back_in_time_is_forgotten() -> None:
         )
 
 
-def at_500(**values: object) -> set[str]:
-    """Return the reasons, or `stable`, of the verdict on a light single's way through 500 ft, 1.4 NM out."""
+def at_500(*, profile: str = "light-single", **values: object) -> set[str]:
+    """Return the reasons, or `stable`, of the verdict on the way through 500 ft, 1.4 NM out."""
     check, seen = Gates(GatesParams()), set()
     for second, height_ft in enumerate((505.0, 495.0)):
         given = {"time_s": float(second), "phase": Phase.FINAL, "height_above_threshold_ft": height_ft, **values}
-        found = check.look(plan=PLAN, profile=read_profile("light-single"), **given)  # type: ignore[arg-type]  # a table
+        found = check.look(plan=PLAN, profile=read_profile(profile), **given)  # type: ignore[arg-type]  # a table
         seen |= {str(finding.values.get("reason", "stable")) for finding in found}
     return seen
 
@@ -76,3 +80,22 @@ def test_a_path_is_judged_by_more_than_the_altitude_may_be_wrong() -> None:
 
     assert {"off path"} == at_500(**off, altitude_source=Source.REPORTED)
     assert {"stable"} == at_500(**off, altitude_source=Source.COMPUTED)
+
+
+@pytest.mark.parametrize(
+    ("values", "said"),
+    [
+        pytest.param({"path_deviation_deg": 1.5, "height_above_path_ft": 220.0}, "off path", id="path"),
+        pytest.param({"offset_ft": 800.0, "distance_to_threshold_nm": 1.4}, "off centreline", id="centreline"),
+        pytest.param({"vertical_speed_fpm": -1_400.0}, "too much sink", id="sink"),
+        pytest.param({"indicated_airspeed_kt": 190.0}, "speed is off", id="fast"),
+        pytest.param({"indicated_airspeed_kt": 20.0}, "speed is off", id="slow"),
+        pytest.param({"bank_deg": -50.0}, "too much bank", id="bank"),
+        pytest.param({"gear_down": False, "profile": GEARED}, "gear is up", id="gear"),
+        pytest.param({"flaps_ratio": 0.0, "profile": GEARED}, "flaps not set", id="flaps"),
+    ],
+)
+def test_what_is_off_is_said_as_that(values: dict[str, object], said: str) -> None:
+    """One thing alone out of its limits, and the words name that thing."""
+    assert {said} == at_500(**values)  # type: ignore[arg-type]  # a test's table
+    assert {"stable"} == at_500(profile=GEARED, gear_down=True, flaps_ratio=1.0)

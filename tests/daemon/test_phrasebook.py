@@ -31,6 +31,16 @@ def test_a_sentence_is_read_and_heard() -> None:
     assert expected == BOOK.compose(phrase="glidepath-high", values=HIGH)
 
 
+@pytest.mark.parametrize("side", ["high", "low"])
+def test_the_sink_rate_is_the_one_that_mends_it(side: str) -> None:
+    """Off the path what is said regains it; what holds the path would keep the error."""
+    rates = {"sink_to_hold_fpm": 480.0, "sink_to_regain_fpm": 250.0}
+    heights = {"height_above_path_ft": 200.0, "height_below_path_ft": 200.0}
+    made = Phrasebook.load().compose(phrase=f"glidepath-{side}", values={**rates, **heights})
+
+    assert f"{side.capitalize()}, 200. Sink 250." == made.text
+
+
 def test_a_value_that_stands_first() -> None:
     """It begins with a capital, as every sentence does."""
     made = Phrasebook.load().compose(phrase="gate-500-unsettled", values={"reason": "off path"})
