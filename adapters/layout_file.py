@@ -19,6 +19,8 @@ Location = tuple[int | str, ...]
 MAX_BYTES = 1_000_000
 NAMED = re.compile(r"((?:message\.\d+\.)?fields\.\w+|text|pairs|tree|binary|records): (.*)", re.DOTALL)
 """The path at the beginning of the model's own complaints."""
+SHOULD = re.compile(r"^\w+ should ")
+"""How the library begins to say what a value is to be."""
 
 
 class LayoutError(ValueError):
@@ -74,7 +76,11 @@ def complaints(error: ValidationError, *, text: str, origin: str) -> list[str]:
     errors = error.errors(include_url=False)
     places = [each["loc"] for each in errors]
     inner = [e for e in errors if not any(p != e["loc"] and p[: len(e["loc"])] == e["loc"] for p in places)]
-    return [complaint(as_written(e["loc"], text=text), said(e), text=text, origin=origin) for e in inner]
+    return [
+        complaint(as_written(e["loc"], text=text), line, text=text, origin=origin)
+        for e in inner
+        for line in said(e).splitlines()
+    ]
 
 
 def as_written(location: Location, *, text: str) -> Location:
@@ -93,9 +99,13 @@ def as_written(location: Location, *, text: str) -> Location:
 
 
 def said(error: ErrorDetails) -> str:
-    """Return what is wrong; for a key that there is not, with the one that may be meant."""
+    """Return what is wrong, a line each; for a key that there is not, with the one that may be meant."""
+    if error["type"] == "value_error":  # the model's own words
+        return str(error["ctx"]["error"])
+    if error["type"] == "missing":
+        return "is missing"
     if error["type"] != "extra_forbidden":
-        return error["msg"].removeprefix("Value error, ")
+        return f"{SHOULD.sub('must ', error['msg'])}, was {error['input']!r}"
     *tables, key = error["loc"]
     return f"no such key; did you mean {nearest(str(key), model_at(tuple(tables)).model_fields)}?"
 

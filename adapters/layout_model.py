@@ -13,6 +13,7 @@ binary    [binary]         at, type the byte from 0, and what stands there
 records   [records]        group, item   the record's number and the value in it, from 0
 """
 
+from collections.abc import Iterable, Iterator
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
@@ -54,12 +55,19 @@ def as_tuple(value: Any) -> Any:
     return value if isinstance(value, list | tuple) else (value,)
 
 
+def as_column(value: Any) -> Any:
+    """Return a column, or raise ValueError: which of the two was meant the library can't know."""
+    if isinstance(value, str) or (type(value) is int and value >= 0):
+        return value
+    raise ValueError(f"is the column's name in quotes, or its position from 0, not {value!r}")
+
+
 class Place(BaseModel):
     """Where one value stands and how it becomes a State's: (raw * scale * sign + offset) in the unit given."""
 
     model_config = STRICT
 
-    column: Annotated[int, Field(ge=0)] | str | None = None
+    column: Annotated[int | str | None, BeforeValidator(as_column)] = None
     key: str | None = None
     at: int | None = Field(None, ge=0)
     type: AnyType | None = None
@@ -129,11 +137,7 @@ class Message(BaseModel):
     @model_validator(mode="after")
     def known(self) -> "Message":
         """Refuse names that no State has, and units of another dimension."""
-        for name, places in self.fields.items():
-            if name not in TARGETS:
-                raise ValueError(f"fields.{name}: no such field; did you mean {nearest(name, TARGETS)}?")
-            for place in places:
-                check_unit(name, place)
+        _raise_all(wrong for name, places in self.fields.items() for wrong in wrong_in_field(name, places))
         return self
 
     def magic_bytes(self) -> bytes:
@@ -141,19 +145,34 @@ class Message(BaseModel):
         return bytes.fromhex(self.magic_hex) if self.magic_hex else (self.magic or "").encode()
 
 
-def check_unit(name: str, place: Place) -> None:
-    """Raise ValueError when the place's unit cannot become the field's."""
+def wrong_in_field(name: str, places: tuple[Place, ...]) -> Iterator[str]:
+    """Yield a line for each mistake: a name that no State has, or a unit that cannot become the field's."""
+    if name not in TARGETS:
+        yield f"fields.{name}: no such field; did you mean {nearest(name, TARGETS)}?"
+        return
+    yield from (f"fields.{name}: {wrong}" for place in places for wrong in wrong_in_unit(name, place))
+
+
+def wrong_in_unit(name: str, place: Place) -> Iterator[str]:
+    """Yield why the place's unit cannot become the field's."""
     unit = place.unit or house_unit(name)
-    if unit not in UNITS:
-        raise ValueError(f"fields.{name}: no unit {unit!r}; did you mean {nearest(unit, choices(name))}?")
     if place.bit is not None and house_unit(name) != "flag":
-        raise ValueError(f"fields.{name}: a bit is a flag, this field is none")
+        yield "a bit is a flag, this field is none"
     if place.type == "text" and house_unit(name) != "name":
-        raise ValueError(f"fields.{name}: takes a number, not text")
+        yield "takes a number, not text"
+    if unit not in UNITS:
+        yield f"no unit {unit!r}; did you mean {nearest(unit, choices(name))}?"
+        return
     try:
         line(unit=unit, field=name)
     except ValueError as error:
-        raise ValueError(f"fields.{name}: {error}") from None
+        yield str(error)
+
+
+def _raise_all(wrong: Iterable[str]) -> None:
+    """Raise one ValueError with a line for each mistake, if there are any: a person mends all of them at once."""
+    if lines := list(wrong):
+        raise ValueError("\n".join(lines))
 
 
 class Text(BaseModel):
@@ -232,18 +251,19 @@ class Layout(BaseModel):
     @model_validator(mode="after")
     def fits(self) -> "Layout":
         """Refuse tables of another kind, and places that don't say where they are."""
-        for section in self.model_fields_set & (set(SECTION.values()) - {SECTION[self.kind]}):
-            raise ValueError(f"{section}: a layout of kind {self.kind} has no such table")
-        for index, message in enumerate(self.message):
-            for name, places in message.fields.items():
-                for place in places:
-                    self._check_place(f"message.{index}.fields.{name}", place)
+        _raise_all(self._wrong())
         return self
 
-    def _check_place(self, path: str, place: Place) -> None:
-        """Raise ValueError when the place says too little or something of another kind."""
-        wanted = SAYS[self.kind]
+    def _wrong(self) -> Iterator[str]:
+        for section in sorted(self.model_fields_set & (set(SECTION.values()) - {SECTION[self.kind]})):
+            yield f"{section}: a layout of kind {self.kind} has no such table"
+        for index, message in enumerate(self.message):
+            for name, places in message.fields.items():
+                if not all(map(self._is_place, places)):
+                    wanted = " and ".join(SAYS[self.kind])
+                    yield f"message.{index}.fields.{name}: a place in a layout of kind {self.kind} says {wanted}"
+
+    def _is_place(self, place: Place) -> bool:
+        """Say whether the place says all that one of this kind says, and nothing of another kind."""
         known = {key for keys in SAYS.values() for key in keys}
-        said = {key for key in known if getattr(place, key) is not None}
-        if said != set(wanted):
-            raise ValueError(f"{path}: a place in a layout of kind {self.kind} says {' and '.join(wanted)}")
+        return {key for key in known if getattr(place, key) is not None} == set(SAYS[self.kind])

@@ -114,6 +114,18 @@ def test_refusals(datagram: bytes, reason: Reason) -> None:
         ),
         pytest.param(("altitude_ft", "altitud_ft"), "line 7: message.0.fields.altitud_ft: no such field", id="field"),
         pytest.param(('"m"', '"hPa"'), "line 7: message.0.fields.altitude_ft: hPa is a unit of pressure", id="unit"),
+        pytest.param(
+            ('column = "lat"', "column = 1.5"),
+            "line 6: message.0.fields.latitude_deg.column: is the column's name in quotes, or its position from 0, "
+            "not 1.5",
+            id="column",
+        ),
+        pytest.param(
+            ("[[message]]", "[text]\ndelimiter = ''\n[[message]]"),
+            "text.delimiter: must have at least 1 character, was ''",
+            id="value",
+        ),
+        pytest.param(("name =", "#"), "line 1: name: is missing", id="missing"),
         pytest.param(('"text"', '"tekst"'), "sample.toml, line 3: kind", id="kind"),
         pytest.param(('"lat"', '"lat'), "sample.toml: ", id="toml"),
     ],
@@ -124,6 +136,18 @@ def test_layout_errors_point_at_the_line(change: tuple[str, str], complaint: str
         parse(BY_NAME.replace(*change), origin="sample.toml")
 
     assert complaint in str(refused.value)
+
+
+def test_every_mistake_is_told_at_once() -> None:
+    """A unit and a field that are wrong take one run to find, not two."""
+    wrong = BY_NAME.replace("altitude_ft", "altitud_ft").replace('"rad"', '"rat"')
+
+    with pytest.raises(LayoutError) as refused:
+        parse(wrong, origin="sample.toml")
+
+    assert ["no unit 'rat'", "no such field"] == [
+        line.split(": ")[2].split(";")[0] for line in str(refused.value).splitlines()
+    ]
 
 
 def test_options() -> None:
