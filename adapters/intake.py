@@ -27,7 +27,8 @@ class Intake:
         self.states = 0
         self.faults = 0
         self.refusals: Counter[Reason] = Counter()
-        self.last_refusal = ""
+        self.details: dict[Reason, str] = {}
+        """Of the last refusal for each reason: what was wrong, such as the field; empty when the reason says it all."""
         self._noted_s: dict[str, float] = {}
 
     def take(self, datagram: bytes, *, received_s: float, peer: object = None) -> list[State]:
@@ -49,9 +50,16 @@ class Intake:
     def refuse(self, error: RejectError, *, received_s: float, peer: object = None) -> None:
         """Count a refusal, and log it when it is news."""
         self.refusals[error.reason] += 1
-        self.last_refusal = str(error)
+        self.details[error.reason] = error.detail
         if self._is_news(error.reason, received_s):
             self._log.warning("datagram refused", reason=error.reason.value, detail=error.detail, peer=peer)
+
+    def refused(self) -> list[str]:
+        """Return a line for each reason, the commonest first: how often, and what was wrong the last time."""
+        return [
+            f"{count} refused, {reason.value}{f': {self.details[reason]}' if self.details[reason] else ''}"
+            for reason, count in self.refusals.most_common()
+        ]
 
     def _fault(self, error: Exception, *, received_s: float, peer: object) -> None:
         """Count a fault of the adapter, and log it when it is news."""

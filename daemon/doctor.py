@@ -198,8 +198,7 @@ def _heard(*, source: SourceSettings, listener: Listener, intake: Intake, states
         return
     mark = FINE if states else "      "
     yield f"{mark}{where}: {listener.received} datagrams, {len(states)} states with layout {source.layout}"
-    for reason, count in refused.most_common():
-        yield f"      refused, {reason.value}: {count}{f' ({intake.last_refusal})' if intake.last_refusal else ''}"
+    yield from (f"      {line}" for line in intake.refused())
     if states:
         arrived = {name for name in STATE_FIELDS if getattr(states[-1], name) is not None}
         yield f"      arrives: {', '.join(sorted(arrived - set(states[-1].computed or ())))}"

@@ -50,7 +50,7 @@ def check(file: str, against: str | None, seconds: float) -> None:
     fields = sum(len(message.fields) for message in found.message)
     click.echo(f"{file}: fine; kind {found.kind}, {len(found.message)} message(s), {fields} fields")
     if against is not None:
-        set_up_log()
+        set_up_log(level="error")  # what is refused stands at the end
         from otherseat.daemon.identify_command import from_port, from_what  # noqa: PLC0415 - only with a stream
 
         with usable():
@@ -76,8 +76,8 @@ def show(name: str, file: str, datagrams: Iterable[tuple[float, bytes]]) -> int:
                 say(", ".join(f"{name} {words}" for name, words in news.items()))
                 before = told
     click.echo(f"{intake.datagrams} datagrams, {intake.states} states")
-    for reason, count in intake.refusals.most_common():
-        click.echo(f"  refused {count}: {reason.value}" + (f" ({intake.last_refusal})" if count else ""))
+    for line in intake.refused():
+        click.echo(f"  {line}")
     refused: Counter[str] = intake.assembler.refused_fields
     for field, count in refused.most_common():
         click.echo(f"  {field} out of range {count} times")

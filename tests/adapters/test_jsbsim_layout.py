@@ -93,7 +93,8 @@ def test_without_the_label_line(tmp_path: Path) -> None:
         intake.take(each.datagram, received_s=each.received_s)
 
     assert 0 == intake.states
-    assert "waiting for the header line: 6 columns" in intake.last_refusal
+    (told,) = intake.refused()
+    assert told.startswith("61 refused, waiting for the header line: 6 columns")
 
 
 def test_few_properties_in_any_order(tmp_path: Path) -> None:
