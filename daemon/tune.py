@@ -49,7 +49,10 @@ def tune(  # noqa: PLR0917 - click passes options by name
             click.echo(f"{name} is {'on' if is_on else 'off'}")
     if muted is not None:
         asked_desk(desk, "mute", aircraft=aircraft, muted=muted)
-        click.echo("the voice is muted; screens show all" if muted else "the voice speaks again")
+        if muted:
+            click.echo("the voice is muted; screens show all")
+        else:  # what speaks, or why nothing does: a device may be missing
+            click.echo(f"no longer muted; voice: {asked_desk(desk, 'status').voice}")
     if acknowledge:
         done = asked_desk(desk, "acknowledge", aircraft=aircraft).acknowledged
         click.echo(f"acknowledged: {', '.join(done) or 'nothing stands'}")
