@@ -177,7 +177,7 @@ class _Reader:
             known = "@" in word.word or self._is_place(word.word)
             if ("did you mean" in meant and (small or not known)) or (small and not known):
                 if word is before and "did you mean" not in meant:
-                    return self._words.error(f"no airfield or fix is called {word.word.upper()}", word)
+                    return self._words.error(f"{word.word} is no airfield, no fix and no word of a plan{meant}", word)
                 return self._words.error(f"I don't know {word.word}{meant}", word)
         return self._words.error(f"put > between two places, before {token.word}", token)
 
