@@ -16,6 +16,7 @@ from otherseat.advisories.levels import Level
 from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.answers import how_far_beside
+from otherseat.daemon.brief.words import direction
 from otherseat.daemon.check_words import sorted_out
 from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.fly import CAUTION_LINE
@@ -234,7 +235,7 @@ def _runway(seat: Seat) -> Iterator[Row]:
     if picture.tracked_runway is not None and picture.tracked_runway != picture.runway:
         yield "tracking to", Text(picture.tracked_runway, style="bold")
     if picture.offset_ft is not None:
-        yield "centreline", _centreline(picture)
+        yield "offset", _offset(picture)
     yield from _runway_wind(picture)
 
 
@@ -261,24 +262,27 @@ def _may_leave_from(airfield: str, picture: Picture) -> bool:
 
 def _runway_wind(picture: Picture) -> Iterator[Row]:
     if picture.headwind_kt is not None and picture.crosswind_kt is not None:
-        head = "head" if picture.headwind_kt >= 0 else "tail"
-        side = "right" if picture.crosswind_kt >= 0 else "left"
-        wind = f"{abs(picture.headwind_kt):.0f} kt on the {head}, {abs(picture.crosswind_kt):.0f} kt from the {side}"
-        yield "wind", wind
+        along = "headwind" if picture.headwind_kt >= 0 else "tailwind"
+        across = f"crosswind {abs(picture.crosswind_kt):.0f} kt from the {_side(picture.crosswind_kt)}"
+        yield "wind", f"{along} {abs(picture.headwind_kt):.0f} kt, {across}"
 
 
-def _centreline(picture: Picture) -> str:
+def _side(right: float) -> str:
+    return "right" if right >= 0 else "left"
+
+
+def _offset(picture: Picture) -> str:
     offset_ft = picture.offset_ft or 0.0
     far = f"{abs(offset_ft):,.0f} ft" if abs(offset_ft) < FT_PER_NM else f"{abs(offset_ft) / FT_PER_NM:.1f} NM"
-    where = f"{far} {'right' if offset_ft >= 0 else 'left'} of it"
+    where = f"{far} {_side(offset_ft)} of the centreline"
     turn = picture.course_difference_deg
     if turn is None:
         return where
     if abs(turn) < 1:
         return f"{where}, tracking along it"
     if abs(turn) > AGAINST_DEG:
-        return f"{where}, tracking against it"
-    return f"{where}, tracking {abs(turn):.0f}\N{DEGREE SIGN} to the {'right' if turn >= 0 else 'left'}"
+        return f"{where}, tracking the opposite way"
+    return f"{where}, tracking {abs(turn):.0f}\N{DEGREE SIGN} {_side(turn)} of the runway's course"
 
 
 def _destination(seat: Seat) -> Iterator[Row]:
@@ -309,6 +313,9 @@ def _aircraft(picture: Picture | None) -> Iterator[Row]:
         return
     if picture.altitude_ft is not None:
         yield "altitude", f"{picture.altitude_ft:,.0f} ft{_by(picture.altitude_source)}"
+    yield from _directions(picture)
+    if picture.indicated_airspeed_kt is not None:
+        yield "indicated", f"{picture.indicated_airspeed_kt:.0f} kt"
     if picture.true_airspeed_kt is not None:
         yield "true airspeed", f"{picture.true_airspeed_kt:.0f} kt{_by(picture.true_airspeed_source)}"
     if picture.groundspeed_kt is not None:
@@ -316,6 +323,17 @@ def _aircraft(picture: Picture | None) -> Iterator[Row]:
     if picture.wind_from_true_deg is not None and picture.wind_speed_kt is not None:
         wind = f"from {picture.wind_from_true_deg:03.0f}\N{DEGREE SIGN} true, {picture.wind_speed_kt:.0f} kt"
         yield "wind", f"{wind}{_by(picture.wind_source)}"
+
+
+def _directions(picture: Picture) -> Iterator[Row]:
+    """Yield heading and track in one line, or the one that is known; who stands still has no track."""
+    heading_deg, variation_deg = picture.heading_true_deg, picture.magnetic_variation_deg
+    track_deg = None if picture.phase is Phase.PARKED else picture.track_true_deg
+    track = "" if track_deg is None else direction(track_deg, variation_deg)
+    if heading_deg is not None:
+        yield "heading", direction(heading_deg, variation_deg) + (f", track {track}" if track else "")
+    elif track:
+        yield "track", track
 
 
 def _rate(picture: Picture) -> str:

@@ -61,12 +61,16 @@ def page_of(scene: Scene, *, now_s: float = 0.5, width: int = 100) -> str:
         pytest.param({"tracked_runway": "ZZPS/25"}, "tracking to ZZPS/25", id="other-runway"),
         pytest.param(
             {"offset_ft": -120.0, "course_difference_deg": 3.0},
-            "120 ft left of it, tracking 3° to the right",
+            "120 ft left of the centreline, tracking 3° right of the runway's course",
             id="centreline",
         ),
-        pytest.param({"offset_ft": 81_995.0, "course_difference_deg": 3.0}, "13.5 NM right of it", id="miles-beside"),
+        pytest.param(
+            {"offset_ft": 81_995.0, "course_difference_deg": 3.0}, "13.5 NM right of the centreline", id="miles-beside"
+        ),
         pytest.param({"offset_ft": -81_995.0}, "not on the final approach, but 13.5 NM left of it", id="no-path-there"),
-        pytest.param({"headwind_kt": -8.0, "crosswind_kt": 4.0}, "8 kt on the tail, 4 kt from the right", id="wind"),
+        pytest.param(
+            {"headwind_kt": -8.0, "crosswind_kt": 4.0}, "tailwind 8 kt, crosswind 4 kt from the right", id="wind"
+        ),
         pytest.param(
             {"destination": "ZZPS", "distance_to_destination_nm": 6.25, "closing_speed_kt": -90.0},
             "6.2 NM, leaving at 90 kt",
@@ -75,12 +79,30 @@ def page_of(scene: Scene, *, now_s: float = 0.5, width: int = 100) -> str:
         pytest.param(
             {"destination": "ZZPS", "past_destination_nm": 2.5}, "2.5 NM beyond the closest point", id="passed"
         ),
+        pytest.param(
+            {"offset_ft": 100.0, "course_difference_deg": 170.0}, "tracking the opposite way", id="the-other-way"
+        ),
+        pytest.param(
+            {"heading_true_deg": 2.0, "track_true_deg": 357.0, "magnetic_variation_deg": 2.0},
+            "heading 360° mag, track 355° mag",
+            id="heading-magnetic",
+        ),
+        pytest.param({"track_true_deg": 357.0}, "track 357° true", id="track-only"),
+        pytest.param({"indicated_airspeed_kt": 88.0}, "indicated 88 kt", id="indicated"),
         pytest.param({"true_airspeed_source": Source.RULE_OF_THUMB}, "94 kt, rule of thumb", id="source"),
     ],
 )
 def test_the_numbers_of_the_picture(changes: dict[str, object], expected: str) -> None:
     """Each number is in words, with its direction and its unit."""
     assert expected in page_of(picture_scene(**changes), width=200)
+
+
+def test_who_stands_still_has_no_track() -> None:
+    """Parked, the page tells the heading and leaves out what the simulator sends as a track."""
+    told = page_of(picture_scene(phase=Phase.PARKED, heading_true_deg=70.0, track_true_deg=0.0))
+
+    assert "heading 070° true" in told
+    assert "track" not in told
 
 
 def test_coming_back_is_not_passed() -> None:

@@ -145,7 +145,7 @@ def test_what_the_page_tells_is_told() -> None:
         "0:10:40 own final",
         "  What stands: caution High, 200 ft. Sink 650.  for 0 s",
         "  The path down: now 200 ft above the path; to go 4.0 NM to the threshold",
-        "  Runway and wind: runway ZZPS/07  by plan; wind 8 kt on the head, 4 kt from the left",
+        "  Runway and wind: runway ZZPS/07  by plan; wind headwind 8 kt, crosswind 4 kt from the left",
         "  Destination: to ZZPS  Pelican Sound; distance 6.2 NM",
         "  The aircraft: altitude 1,500 ft, reported; true airspeed 94 kt, rule of thumb",
         "  What is watched: at work glidepath; blind weather: the stream does not send altimeter_hpa; voice espeak-ng",
