@@ -90,7 +90,8 @@ def fly(  # noqa: PLR0917 - click passes options by name
 
     Without a plan it works out which runway you are tracking to, and checks against that. Started again within the
     same flight it goes on with the plan that it had, and says so. The first line printed says where it listens, the
-    last ones what was recorded. Ctrl-C ends it.
+    last ones what was recorded. What is said is printed with its time and its level; a number that is read out, such
+    as "1,000 to go", has no level. Ctrl-C ends it.
     """
     errors, said = Lines(sys.stderr), Lines(sys.stdout)
     set_up_log(level=log_level, stream=errors.stream)

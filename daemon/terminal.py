@@ -86,6 +86,8 @@ def watch(
 ) -> None:
     """Show what the daemon sees, on a page that says how old its data is. Ctrl-C leaves.
 
+    The phase of flight stands at the top right; a climb or a descent is one once it has lasted ten seconds.
+
     Everything comes from the bus: what you see here, a display of your own can show as well.
     """
     if plain and picture is not None:

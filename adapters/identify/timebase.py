@@ -47,7 +47,7 @@ def real_time(columns: Sequence[Column], received_s: Array) -> Timebase:
     for column, per_s, error_s in _even(columns, received_s):
         for unit, usual_per_s in CLOCKS.items():
             if abs(per_s / usual_per_s - 1.0) < SAME_PACE and (best is None or error_s < best[0]):
-                why = f"runs with the time of receipt, within {error_s * 1e3:.0f} ms"
+                why = f"runs with the time of receipt, within {max(error_s * 1e3, 1.0):.0f} ms"
                 best = (error_s, Claim("time_s", column, unit, Certainty.SURE, why))
     return Timebase(received_s, None) if best is None else Timebase(_seconds(best[1], received_s), best[1])
 
