@@ -6,6 +6,7 @@ from otherseat.advisories.levels import Alert, Change, Level
 from otherseat.daemon.evaluation.flown import Flown, Order
 from otherseat.daemon.evaluation.judge import Verdict, fault_rows, judge, nuisance_rows
 from otherseat.daemon.evaluation.report import failures
+from tests.daemon.debrief.made import alert as changed
 
 
 def alert(
@@ -17,17 +18,7 @@ def alert(
     number: int = 1,
 ) -> Alert:
     """Return one change of an alert."""
-    return Alert(
-        id=f"{name}.{number}",
-        alert=name,
-        aircraft="own",
-        change=change,
-        level=level,
-        phrase=name,
-        values={},
-        raised_s=time_s,
-        time_s=time_s,
-    )
+    return changed(name, number=number, change=change, level=level, raised_s=time_s, time_s=time_s)
 
 
 def flown(
