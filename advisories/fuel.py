@@ -2,7 +2,8 @@
 
 fuel-low    less than the reserve will be left on arrival: advice, caution below serious_min
 fuel-short  it ends before the destination: warning
-Asked       in the cruise and the descent (a climb burns more than the rest will), while the destination comes nearer, at the flow and speed of now
+Asked       in the cruise and the descent (a climb burns more than the rest will), while the destination comes
+            nearer, at the flow and speed of now
 Source      14 CFR 91.151: 30 min by day, 45 min by night under VFR
 """
 
