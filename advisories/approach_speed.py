@@ -5,8 +5,7 @@ too-slow  slower than approach speed - approach_slower_kt; caution, warning from
           serious than fast
 Silent    away from final, above below_ft, in the flare, and while it climbs: that is a go-around, flown faster
 Source    FSF ALAR briefing note 7.1: not more than VREF + 20 kt and not less than VREF; the profile's margins are
-          tighter
-          for light aircraft (common practice, no source)
+          tighter for light aircraft (common practice, no source)
 """
 
 from collections.abc import Iterable

@@ -1,11 +1,9 @@
 """Centreline: left or right of the extended centreline on final, and not closing on it.
 
-offset-left, offset-right  more than the profile's offset_deg, seen from aim_nm beyond the threshold; advice, caution
-                           from
-                           twice that
+offset-left, offset-right  more than the profile's offset_deg, seen from aim_nm beyond the threshold; advice,
+                           caution from twice that
 Silent                     above below_ft, away from final, and while the track leads back onto the centreline before
-                           the
-                           threshold
+                           the threshold
 Source                     2.5 deg is about full scale of a localiser, 105 m at the threshold (ICAO Annex 10, vol. I,
                            3.1.3.7, from memory); the levels are common practice, no source
 """

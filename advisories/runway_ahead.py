@@ -4,10 +4,8 @@ runway-ahead  caution when standing lined up or rolling slower than rolling_kt w
               distance, corrected for density altitude, times margin; warning below unsafe times the bare distance
 Silent        while taxiing along the runway faster than standing_kt and slower than rolling_kt
 Source        take-off distance grows with density altitude by about 10 percent per 1,000 ft (common practice, no
-              source;
-              FAA-P-8740-2 gives the same order, from memory); the margin of a third is EASA's advice for grass and
-              general
-              aviation, UK Safety Sense Leaflet 7 factor 1.33, from memory
+              source; FAA-P-8740-2 gives the same order, from memory); the margin of a third is the factor 1.33 of UK
+              CAA Safety Sense Leaflet 7 for general aviation, from memory
 """
 
 from collections.abc import Iterable

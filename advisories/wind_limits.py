@@ -1,13 +1,11 @@
 """Wind limits: the wind on the runway against the aircraft's limits.
 
-wind-crosswind  the worst crosswind, gusts and changing direction included, over the profile's limit: advice, caution
-                from
-                serious times it
+wind-crosswind  the worst crosswind, gusts and changing direction included, over the profile's limit: advice,
+                caution from serious times it
 tailwind        the worst tailwind over the profile's limit: likewise, naming the end with the headwind
 Wind            the destination's report; without one the wind measured here, once lower than own_wind_below_ft
 Source          the components: FAA-H-8083-3, crosswind component chart (tests/standards). A light aircraft's limit is
-                its
-                handbook's demonstrated crosswind; the profiles' figures are common practice, no source
+                its handbook's demonstrated crosswind; the profiles' figures are common practice, no source
 """
 
 from collections.abc import Iterable
