@@ -1,7 +1,9 @@
 """What a picture needs of the air: true airspeed and wind, each with its source.
 
-True airspeed  reported; else computed from indicated airspeed, pressure altitude and temperature (compressible);
-               else the pilot's rule of thumb, the jet's above 18,000 ft and the propeller's below
+True airspeed  reported; else computed from indicated airspeed, pressure altitude and temperature (compressible); for a
+               pressure altitude that nothing tells, the altitude there is stands in: 20 hPa from the standard setting
+               are 550 ft or 0.8 percent of the airspeed; else, without a temperature, the pilot's rule of thumb, the
+               jet's above 18,000 ft and the propeller's below
 Wind           reported; else from the triangle of true airspeed, heading, groundspeed and track, in steady flight; by
                rule of thumb when the airspeed is
 Altitude       true altitude as reported; else from the indicated one, the setting and the temperature, held to be as
@@ -67,9 +69,11 @@ def true_airspeed_kt(state: State) -> tuple[float, Source] | tuple[None, None]:
     if state.true_airspeed_kt is not None:
         return state.true_airspeed_kt, Source.REPORTED
     indicated_kt, pressure_ft = state.indicated_airspeed_kt, pressure_altitude_ft(state)
-    if indicated_kt is None:
+    if pressure_ft is None:
+        pressure_ft = state.indicated_altitude_ft if state.indicated_altitude_ft is not None else state.altitude_ft
+    if indicated_kt is None or pressure_ft is None:
         return None, None
-    if state.outside_air_temperature_c is not None and pressure_ft is not None:
+    if state.outside_air_temperature_c is not None:
         try:
             return (
                 air.true_airspeed_kt(
@@ -81,15 +85,12 @@ def true_airspeed_kt(state: State) -> tuple[float, Source] | tuple[None, None]:
             )
         except DomainError:  # supersonic, or above 20 km: the formulas end there, the aircraft flies on
             return None, None
-    height_ft = pressure_ft if pressure_ft is not None else altitude_ft(state)[0]
-    if height_ft is None:
-        return None, None
     rule = (
         rules_of_thumb.jet_true_airspeed_kt
-        if height_ft >= JET_RULE_FROM_FT
+        if pressure_ft >= JET_RULE_FROM_FT
         else rules_of_thumb.propeller_true_airspeed_kt
     )
-    return rule(indicated_airspeed_kt=indicated_kt, pressure_altitude_ft=height_ft), Source.RULE_OF_THUMB
+    return rule(indicated_airspeed_kt=indicated_kt, pressure_altitude_ft=pressure_ft), Source.RULE_OF_THUMB
 
 
 class WindMemory:

@@ -68,7 +68,8 @@ class Picture:
     heading_true_deg: float | None = None
     """Where the nose points, clockwise from true north. Left out when no heading arrives."""
     magnetic_variation_deg: float | None = None
-    """East positive. Left out when not known. What is said and shown as a heading is magnetic when this is known."""
+    """East positive: as told, or that of an airfield of plan or track near here, or the World Magnetic Model's here.
+    Left out when nobody knows where that is. What is said and shown as a heading is magnetic when this is known."""
     true_airspeed_kt: float | None = None
     """Left out when neither it nor enough to work it out arrives."""
     true_airspeed_source: Source | None = None

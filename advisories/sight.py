@@ -20,6 +20,7 @@ from otherseat.advisories.route import Point, Route
 from otherseat.advisories.runway import RunwayEnd, RunwayTable
 from otherseat.advisories.state import State
 from otherseat.advisories.units import FT_PER_NM
+from otherseat.advisories.variation import variation_deg
 from otherseat.advisories.which_runway import Surface, Tracked, place_ft, surface_end, tracked_end
 
 AS_TOLD = (
@@ -77,8 +78,8 @@ class Sight:
 
     def look(self, state: State) -> tuple[Picture, Reference]:
         """Work out the picture of one state."""
-        variation_deg = self._variation_deg(state)
-        heading = _heading_true_deg(state=state, variation_deg=variation_deg)
+        variation = self._variation_deg(state)
+        heading = _heading_true_deg(state=state, variation_deg=variation)
         air = self._air(state=state, heading_true_deg=heading)
         altitude_ft = air["altitude_ft"]
         tracked = self._tracked(state=state, altitude_ft=altitude_ft)
@@ -99,7 +100,7 @@ class Sight:
             phase=phase,
             **dict(zip(AS_TOLD, _READ_AS_TOLD(state), strict=True)),
             heading_true_deg=heading,
-            magnetic_variation_deg=variation_deg,
+            magnetic_variation_deg=variation,
             **air,
             runway=None if arrival is None else arrival.name,
             runway_source=runway_source,
@@ -198,12 +199,13 @@ class Sight:
         return max(state.indicated_airspeed_kt - approach_kt, 0.0)
 
     def _variation_deg(self, state: State) -> float | None:
-        """Return the reported variation, or else that of the nearest runway that the plan or the track names."""
+        """Return the reported variation, or else that of a runway of plan or track near here, or else the model's."""
         if state.magnetic_variation_deg is not None:
             return state.magnetic_variation_deg
-        ends = (self._plan.arrival, self._last_end, self._plan.departure, *self._near[:1])
-        return next(
-            (end.magnetic_variation_deg for end in ends if end and end.magnetic_variation_deg is not None), None
+        return variation_deg(
+            latitude_deg=state.latitude_deg,
+            longitude_deg=state.longitude_deg,
+            ends=(self._plan.arrival, self._last_end, self._plan.departure, *self._near[:1]),
         )
 
     def _tracked(self, *, state: State, altitude_ft: float | None) -> Tracked | None:

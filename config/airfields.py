@@ -15,11 +15,12 @@ ends            two of { runway, latitude_deg, longitude_deg, elevation_ft, disp
 [[fix]]         a point of routes and holds: name, latitude_deg, longitude_deg
 
 An end's position is the middle of the end of the surface; its landing threshold lies displaced_ft further in. Left out,
-an elevation is the airfield's and a course runs from end to end.
+an elevation is the airfield's, a course runs from end to end, and a variation is the World Magnetic Model's there.
 """
 
 import importlib.resources
 import re
+from collections.abc import Iterator
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Annotated, NamedTuple, Self
@@ -29,6 +30,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validat
 from otherseat.advisories.angles import difference_deg, normal_deg
 from otherseat.advisories.magnetic import opposite_designator
 from otherseat.advisories.runway import Airfield, Place, Runway, RunwayEnd, span_ft_deg
+from otherseat.advisories.variation import model_variation_deg
 from otherseat.config.toml_files import read_model
 
 LENGTH_TOLERANCE = 0.05
@@ -125,14 +127,25 @@ class AirfieldTable(Table):
         for name in names:
             if names.count(name) > 1:
                 raise ValueError(f"{self.ident} has two runways {name}")
-        if self.magnetic_variation_deg is None:
-            return self
+        misnamed = next(self.misnamed(), None)
+        if misnamed is not None and self.magnetic_variation_deg is not None:
+            raise ValueError(misnamed)
+        return self
+
+    @property
+    def variation_deg(self) -> float:
+        """Return the variation as given, or the model's."""
+        if self.magnetic_variation_deg is not None:
+            return self.magnetic_variation_deg
+        return model_variation_deg(self.latitude_deg, self.longitude_deg)
+
+    def misnamed(self) -> Iterator[str]:
+        """Yield a line for each runway that lies elsewhere than its designator says."""
         for runway in self.runway:
             first, second = runway.ends
-            course = normal_deg(span_between(first, second)[1] - self.magnetic_variation_deg)
+            course = normal_deg(span_between(first, second)[1] - self.variation_deg)
             if abs(difference_deg(course, 10.0 * int(first.runway[:2]))) > DESIGNATOR_TOLERANCE_DEG:
-                raise ValueError(f"{self.ident}/{first.runway} lies along {course:.0f} magnetic: are its ends swapped?")
-        return self
+                yield f"{self.ident}/{first.runway} lies along {course:03.0f} magnetic: are its ends swapped?"
 
 
 class FixTable(Table):
@@ -185,6 +198,8 @@ class Places(NamedTuple):
 
     airfields: list[Airfield]
     fixes: list[Place]
+    remarks: list[str]
+    """What was taken to be so because the file does not say it."""
 
 
 def read_places(path: Path | Traversable) -> Places:
@@ -195,7 +210,16 @@ def read_places(path: Path | Traversable) -> Places:
         fixes=[
             Place(name=fix.name, latitude_deg=fix.latitude_deg, longitude_deg=fix.longitude_deg) for fix in file.fix
         ],
+        remarks=[line for table in file.airfield if table.magnetic_variation_deg is None for line in _remarks(table)],
     )
+
+
+def _remarks(table: AirfieldTable) -> Iterator[str]:
+    yield (
+        f"{table.ident}: no magnetic_variation_deg, so the World Magnetic Model's, {table.variation_deg:.1f} (east is "
+        "positive); give it where your simulator has another"
+    )
+    yield from table.misnamed()
 
 
 def read_airfields(path: Path | Traversable) -> list[Airfield]:
@@ -247,6 +271,6 @@ def _end(end: EndTable, far: EndTable, *, runway: RunwayTableEntry, airfield: Ai
         displaced_ft=end.displaced_ft,
         path_angle_deg=end.path_angle_deg,
         threshold_crossing_height_ft=end.threshold_crossing_height_ft,
-        magnetic_variation_deg=airfield.magnetic_variation_deg,
+        magnetic_variation_deg=airfield.variation_deg,
         surface=runway.surface,
     )

@@ -26,8 +26,8 @@ from numpy.typing import NDArray
 
 from otherseat.advisories.runway import CourseSource
 from otherseat.advisories.runway_columns import AIRFIELD, END, NAVAID, Columns
+from otherseat.advisories.variation import model_variation_deg
 from otherseat.config.errors import ConfigError
-from otherseat.config.variation import VariationLattice
 from otherseat.config.world_rows import (
     Doubt,
     DoubtError,
@@ -110,7 +110,7 @@ def load_world(*, tables: Sequence[Tables], cache: Path | None) -> World:
 
 def build_world(*, tables: Sequence[Tables], variation: Variation | None = None) -> World:
     """Read the tables, newest first: an ident's airfield comes with all its runways from the first that has it."""
-    build = _Build(variation=variation or VariationLattice())
+    build = _Build(variation=variation or model_variation_deg)
     for pair in tables:
         build.add(pair)
     return build.world()

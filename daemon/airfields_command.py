@@ -31,9 +31,28 @@ def airfields() -> None:
 def add(file: Path) -> None:
     """Add airfields of your own from FILE.
 
-    FILE is TOML, or a newer download of the open tables: the folder that holds airports.csv, runways.csv and perhaps
-    navaids.csv. Yours come before the world's, airfield by airfield.
-    """
+    FILE is TOML as below, or a newer download of the open tables: the folder that holds airports.csv, runways.csv and
+    perhaps navaids.csv. Yours come before the world's, airfield by airfield.
+
+    \b
+    [[airfield]]
+    ident = "ZZLR"
+    name = "Long Reef"
+    latitude_deg = 12.5
+    longitude_deg = -150.0
+    elevation_ft = 20
+    magnetic_variation_deg = 9.0       # east is positive; may be left out
+    [[airfield.runway]]                # as many as there are
+    width_ft = 75
+    ends = [                           # the middle of each end of the surface
+      { runway = "08", latitude_deg = 12.5, longitude_deg = -150.01 },
+      { runway = "26", latitude_deg = 12.5, longitude_deg = -149.99, displaced_ft = 200 },
+    ]
+    [[fix]]                            # places to fly over, if you like
+    name = "REEFN"
+    latitude_deg = 12.8
+    longitude_deg = -150.0
+    """  # noqa: D301 - click wants the control character \b before lines that it must not wrap
     with usable():
         for line in _added_tables(file) if _is_download(file) else _added_toml(file):
             click.echo(line)
@@ -54,6 +73,7 @@ def _added_toml(file: Path) -> Iterator[str]:
     runways = sum(len(field.runways) for field in places.airfields)
     yield f"added {len(places.airfields)} airfields with {runways} runways, and {len(places.fixes)} fixes"
     yield f"kept in {target}"
+    yield from places.remarks
 
 
 def _added_tables(file: Path) -> Iterator[str]:

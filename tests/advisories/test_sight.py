@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from pygeomag import GeoMag
 
 from otherseat.advisories.picture import Phase
 from otherseat.advisories.plan import Plan, resolve
@@ -52,6 +53,50 @@ def test_what_a_screen_shows_is_taken_over_as_told() -> None:
 
     assert told == {name: getattr(picture, name) for name in told}
     assert {None} == {getattr(bare, name) for name in told}
+
+
+def test_a_compass_is_enough_to_know_the_runway() -> None:
+    """Where only a magnetic heading is sent and no airfield tells a variation, the World Magnetic Model's is taken.
+
+    Standing on 27L: course 270 true, and the compass shows that less the variation of pygeomag's own model, east
+    positive.
+    """
+    table = RunwayTable([parallels()])
+    end = table.end("ZZPS/27L")
+    assert end.magnetic_variation_deg is None
+    latitude_deg, longitude_deg = seen_from(end, along_ft=200.0)
+    model = GeoMag().calculate(glat=latitude_deg, glon=longitude_deg, alt=0.0, time=2025.0)
+    state = State(
+        time_s=0.0,
+        on_ground=True,
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        groundspeed_kt=0.0,
+        heading_magnetic_deg=(end.course_true_deg - model.d) % 360.0,
+    )
+    picture, _ = Sight(runways=table, plan=resolve(plan=Plan(), runways=table)).look(state)
+
+    assert "ZZPS/27L" == picture.surface_runway
+    assert model.d == pytest.approx(picture.magnetic_variation_deg, abs=0.7)
+    assert end.course_true_deg == pytest.approx(picture.heading_true_deg, abs=0.7)
+
+
+@pytest.mark.parametrize(("far_nm", "expected"), [(20.0, -3.0), (900.0, None)])
+def test_an_airfields_own_variation_holds_near_it(far_nm: float, expected: float | None) -> None:
+    """Near the destination its own variation counts, hundreds of miles away the model's at that place."""
+    field = parallels()
+    runways = tuple(
+        replace(runway, ends=tuple(replace(end, magnetic_variation_deg=-3.0) for end in runway.ends))  # type: ignore[arg-type]  # two ends again
+        for runway in field.runways
+    )
+    table = RunwayTable([replace(field, runways=runways)])
+    latitude_deg, longitude_deg = seen_from(table.end("ZZPS/27L"), along_ft=-far_nm * FT_PER_NM)
+    sight = Sight(runways=table, plan=resolve(plan=Plan(destination="ZZPS/27L"), runways=table))
+    picture, _ = sight.look(State(time_s=0.0, latitude_deg=latitude_deg, longitude_deg=longitude_deg))
+
+    model = GeoMag().calculate(glat=latitude_deg, glon=longitude_deg, alt=0.0, time=2025.0)
+    assert (model.d if expected is None else expected) == pytest.approx(picture.magnetic_variation_deg, abs=0.7)
+    assert abs(model.d + 3.0) > 2.0
 
 
 @pytest.mark.parametrize(("plan", "expected"), [(Plan(), Phase.CRUISE), (Plan(destination="ZZPS"), Phase.APPROACH)])

@@ -6,6 +6,7 @@ import platformdirs
 import pytest
 from click.testing import CliRunner, Result
 
+from otherseat.advisories.magnetic import magnetic_field
 from otherseat.config import known_runways
 from otherseat.daemon.airfields_command import airfields
 from tests.config.test_airfields import GOOD
@@ -96,6 +97,30 @@ def test_add_toml(small_world: Path) -> None:
 
     assert run("add", str(file)).output.startswith("added 1 airfields with 1 runways, and 0 fixes\nkept in ")
     assert run("find", "ZZKN").output.startswith("ZZKN  Kestrel North")
+
+
+def test_the_example_of_the_help_can_be_added(small_world: Path) -> None:
+    """Who types off what `--help` shows has an airfield with a runway both ways, and a fix."""
+    help_text = run("add", "--help").output
+    example = help_text[help_text.index("[[airfield]]") : help_text.index("Options:")]
+    file = small_world / "reef.toml"
+    file.write_text(example, encoding="utf-8")
+
+    assert run("add", str(file)).output.startswith("added 1 airfields with 1 runways, and 1 fixes\nkept in ")
+    assert "08/26" in run("find", "ZZLR").output
+
+
+def test_a_variation_that_is_not_given_is_told(small_world: Path) -> None:
+    """It is the World Magnetic Model's, and is said, with a runway that it makes lie elsewhere than it is called."""
+    file = small_world / "mine.toml"
+    file.write_text(GOOD.replace("magnetic_variation_deg = 10.0\n", ""), encoding="utf-8")
+    lines = run("add", str(file)).output.splitlines()
+    model_deg = magnetic_field(latitude_deg=40.0, longitude_deg=-40.0, decimal_year=2026.9).variation_deg
+
+    told_deg = float(lines[2].partition("Model's, ")[2].partition(" ")[0])
+    assert model_deg == pytest.approx(told_deg, abs=0.9)
+    assert lines[3].startswith("ZZKN/13 lies along 155 magnetic")
+    assert "155/335 magnetic" in run("find", "ZZKN").output
 
 
 def test_add_a_wrong_file(small_world: Path) -> None:
