@@ -2,7 +2,8 @@
 
 parked    on the ground, under 1 kt
 taxi      on the ground, slower than take-off speeds
-take-off  on the ground from 40 kt up, having started from the ground; in the air until 400 ft above it
+take-off  on the ground from 40 kt up, having started from the ground; in the air until 400 ft above it. Where nobody
+          tells the ground, a roll goes on until 60 ft above where it was slower than 35 kt
 climb     climbing faster than 300 ft/min for 10 s
 descent   sinking faster than 300 ft/min for 10 s
 cruise    none of these
@@ -34,6 +35,8 @@ TAKE_OFF_FROM_KT = 40.0
 LANDED_UNTIL_KT = 15.0
 AIRBORNE_FROM_KT = 35.0
 CLEAR_OF_GROUND_FT = 400.0
+ROLLING_WITHIN_FT = 60.0
+"""A runway of 2,000 ft that rises by 2 % takes two thirds of it."""
 LEVEL_WITHIN_FPM = 300.0
 APPROACH_WITHIN_NM = 12.0
 APPROACH_BELOW_FT = 3_000.0
@@ -71,15 +74,19 @@ class PhaseTracker:
         self._climbing = Latch(hold_s=10.0, clear_s=20.0, margin=0.3)
         self._sinking = Latch(hold_s=10.0, clear_s=20.0, margin=0.3)
         self._left_ground_ft: float | None = None
+        self._slow_ft: float | None = None
+        """Where it was last too slow to fly, on the ground."""
         self._top_ft: float | None = None
 
     def step(self, *, state: State, groundspeed_kt: float, sink_fpm: float, where: Whereabouts) -> Phase:
         """Return the phase at this state."""
         climbing = self._climbing.step(time_s=state.time_s, amount=-sink_fpm / LEVEL_WITHIN_FPM)
         sinking = self._sinking.step(time_s=state.time_s, amount=sink_fpm / LEVEL_WITHIN_FPM)
-        if is_on_ground(state=state, groundspeed_kt=groundspeed_kt):
+        if is_on_ground(state=state, groundspeed_kt=groundspeed_kt) or self._is_rolling(state):
             self.phase = self._on_ground(groundspeed_kt=groundspeed_kt)
             self._left_ground_ft = self._top_ft = any_altitude_ft(state)
+            if groundspeed_kt < AIRBORNE_FROM_KT:
+                self._slow_ft = self._left_ground_ft
         else:
             self._top_ft = highest_ft(self._top_ft, any_altitude_ft(state))
             self.phase = self._in_air(state=state, climbing=climbing, sinking=sinking, where=where)
@@ -113,6 +120,15 @@ class PhaseTracker:
         if self._top_ft is None or altitude_ft is None:
             return True
         return altitude_ft < self._top_ft - DESCENT_BEGUN_FT
+
+    def _is_rolling(self, state: State) -> bool:
+        """Judge by altitude whether who was on the ground still is, where nothing tells the ground."""
+        if state.on_ground is not None or state.height_agl_ft is not None or self.phase not in ON_THE_GROUND:
+            return False
+        altitude_ft = any_altitude_ft(state)
+        if altitude_ft is None or self._slow_ft is None:
+            return False
+        return altitude_ft < self._slow_ft + ROLLING_WITHIN_FT
 
     def _is_just_off(self, state: State) -> bool:
         altitude_ft = any_altitude_ft(state)

@@ -19,6 +19,21 @@ def test_a_low_cruise_is_no_arrival_whatever_altitude_is_told(told: str, down_ft
     assert expected is phase
 
 
+@pytest.mark.parametrize(("told", "expected"), [({}, Phase.TAKE_OFF), ({"on_ground": False}, Phase.CRUISE)])
+def test_a_roll_is_a_take_off_though_nobody_tells_the_ground(told: dict[str, bool], expected: Phase) -> None:
+    """Faster than 35 kt at the height at which it stood it still rolls, and 60 ft above that it flies."""
+    tracker, phases = PhaseTracker(), []
+    for time_s, groundspeed_kt, altitude_ft in ((0.0, 0.0, 100.0), (8.0, 45.0, 110.0), (15.0, 65.0, 120.0)):
+        state = State(time_s=time_s, altitude_ft=altitude_ft, **told)  # type: ignore[arg-type]  # a table of values
+        phases.append(tracker.step(state=state, groundspeed_kt=groundspeed_kt, sink_fpm=0.0, where=Whereabouts()))
+    assert [expected, expected] == phases[1:]
+
+    up = State(time_s=20.0, altitude_ft=170.0)
+    tracker.step(state=up, groundspeed_kt=70.0, sink_fpm=-600.0, where=Whereabouts())
+    high = State(time_s=60.0, altitude_ft=600.0)
+    assert Phase.TAKE_OFF is not tracker.step(state=high, groundspeed_kt=70.0, sink_fpm=0.0, where=Whereabouts())
+
+
 def phase_at(*, distance_nm: float, nearest_nm: float | None, height_ft: float = 1_400.0) -> Phase:
     """Return the phase of level flight, never higher, near a field."""
     where = Whereabouts(
