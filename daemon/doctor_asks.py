@@ -70,7 +70,7 @@ def say_told(told: Told, *, settings: Settings, discretion: Discretion) -> Itera
     yield from (f"{FINE}plan of {aircraft}: {plan_words(plan)}" for aircraft, plan in sorted(told.plans.items()))
     if NO_DEVICE in health.voice:
         yield f"{WRONG}voice: nothing is heard of it; {UNHEARD}"
-    if not health.aircraft:
+    if not health.aircraft or health.silent:
         yield from (f"{WRONG}{source.name} at {source.address}: {deaf(source)}" for source in health.sources)
     for standing in told.standings:
         yield from (f"{BLANK}{standing.aircraft}: {line}" for line in check_words(standing.live))

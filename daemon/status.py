@@ -16,6 +16,8 @@ from otherseat.daemon.tune import MEANING
 from otherseat.daemon.verbs import SnapshotReply
 
 SEVERAL = 5
+QUIET_S = 5.0
+"""So long without anything usable is no gap between two datagrams."""
 UNREADABLE = frozenset({Reason.LENGTH, Reason.FOREIGN, Reason.ENCODING, Reason.CHECKSUM, Reason.SYNTAX, Reason.RANGE})
 """What a layout for something else makes of a datagram."""
 
@@ -51,9 +53,15 @@ def tuned(standings: Iterable[StandingMessage]) -> Iterator[str]:
 
 
 def deaf(source: SourceHealth) -> str:
-    """Return why a source gives no states at all, and what to do, in one sentence; "" when it gives some."""
+    """Return why a source gives no states, or none any more, and what to do, in one sentence; "" when it gives some."""
     if source.states:
-        return ""
+        quiet = source.age_s is not None and source.age_s >= QUIET_S
+        asked = (
+            "does the simulator still send, and the same format?"
+            if source.refused
+            else "does the simulator still send?"
+        )
+        return f"nothing that can be used comes any more: {asked}" if quiet else ""
     if not source.datagrams and not source.refused:
         return "nothing has come: is the simulator's export on, and to this address and port?"
     reason = max(source.refused, key=lambda each: source.refused[each], default="")

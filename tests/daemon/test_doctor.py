@@ -2,6 +2,7 @@
 
 import socket
 import threading
+import time
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -15,7 +16,7 @@ from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.doctor import _voice
 from otherseat.daemon.doctor_asks import Told, say_told
 from otherseat.daemon.messages import HealthMessage, SourceHealth
-from otherseat.daemon.status import SEVERAL, deaf
+from otherseat.daemon.status import QUIET_S, SEVERAL, deaf
 from otherseat.daemon.tune import MEANING
 from otherseat.daemon.voice.player import NO_DEVICE
 from tests.daemon.crowd import LAYOUT
@@ -240,6 +241,42 @@ def test_another_format_is_thought_of(reason: Reason, address: str, where: str) 
 
     assert "identify" not in said(SEVERAL - 1)
     assert f"`otherseat identify {where}` finds out" in said(SEVERAL)
+
+
+@pytest.mark.parametrize(
+    ("age_s", "refused", "expected"),
+    [
+        (1.0, {"empty": 1}, ""),
+        (9.0, {}, "nothing that can be used comes any more: does the simulator still send?"),
+        (
+            9.0,
+            {Reason.FOREIGN.value: 40},
+            "nothing that can be used comes any more: does the simulator still send, and the same format?",
+        ),
+    ],
+)
+def test_a_source_that_was_heard_and_is_no_more(age_s: float, refused: dict[str, int], expected: str) -> None:
+    """States that came once are no comfort when none have come for seconds, be it silence or another format."""
+    health = SourceHealth(
+        name="sim", adapter="layout", address="127.0.0.1:1", datagrams=90, states=50, refused=refused, age_s=age_s
+    )
+
+    assert expected == deaf(health)
+
+
+def test_doctor_says_that_a_daemon_has_gone_blind() -> None:
+    """An aircraft that was heard in flight and is not heard any more is something wrong: exit code 1."""
+    with running() as daemon, daemon.client() as client:
+        daemon.send([LABELS, *(row(10.0 + count / 10) for count in range(20))])
+        while not client.ask("status").silent:
+            time.sleep(0.1)
+        while not (age_s := client.ask("status").sources[0].age_s) or age_s < QUIET_S:
+            time.sleep(0.1)
+        ended = otherseat("doctor", "--feed", daemon.feed, "--desk", daemon.desk)
+
+    assert 1 == ended.returncode
+    assert "WRONG jsbsim at" in ended.stdout
+    assert "does the simulator still send?" in ended.stdout
 
 
 def test_a_port_that_is_taken(tmp_path: Path) -> None:
