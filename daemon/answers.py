@@ -29,7 +29,15 @@ def why_not(about: str, picture: Picture | None) -> str:
         return "not on an approach now; it is told within 20 NM of the runway that the plan names or that you track to"
     if picture is not None and about == "destination" and picture.destination is None:
         return "the plan names none"
-    return "the data for it does not arrive"
+    return "the data for it does not arrive" if picture is None else lacking(about, picture)
+
+
+def lacking(about: str, picture: Picture) -> str:
+    """Return which data an answer would need that does not arrive."""
+    lacks = [words for words, name in NEEDS[about].items() if getattr(picture, name) is None]
+    if lacks:
+        return f"{FOR.get(about, '')}the stream does not send {' or '.join(lacks)}"
+    return "it is worked out in steady flight, and there was none yet"
 
 
 def how_far_beside(picture: Picture) -> str | None:
@@ -78,6 +86,22 @@ def _destination(picture: Picture) -> Answer:
     return "destination-report", {"distance_nm": picture.distance_to_destination_nm, "bearing_deg": bearing_deg}
 
 
+NEEDS: Mapping[str, Mapping[str, str]] = {
+    "airspeed": {"an indicated airspeed": "indicated_airspeed_kt", "an altitude": "altitude_ft"},
+    "wind": {
+        "a heading": "heading_true_deg",
+        "an airspeed": "true_airspeed_kt",
+        "a groundspeed": "groundspeed_kt",
+        "a track": "track_true_deg",
+    },
+    "path": {"an altitude": "altitude_ft"},
+    "destination": {"a position": "latitude_deg"},
+}
+"""What each answer is worked out from, in words, and the picture's name of it."""
+FOR: Mapping[str, str] = {
+    "wind": "no wind is sent, and to work it out ",
+    "airspeed": "no true airspeed is sent, and for it ",
+}
 ANSWERS: Mapping[str, Callable[[Picture], Answer]] = {
     "airspeed": _airspeed,
     "wind": _wind,

@@ -33,6 +33,29 @@ def test_the_path_is_told_on_the_approach(along_nm: float, offset_nm: float) -> 
     assert ("path-report", 250.0) == (phrase, values["high_ft"])
 
 
+@pytest.mark.parametrize(
+    ("about", "known", "expected"),
+    [
+        ("wind", {}, "the stream does not send a heading or an airspeed or a groundspeed or a track"),
+        ("wind", {"heading_true_deg": 1.0, "groundspeed_kt": 90.0, "track_true_deg": 1.0}, "send an airspeed"),
+        ("airspeed", {}, "the stream does not send an indicated airspeed"),
+        ("destination", {"destination": "ZZPS"}, "the stream does not send a position"),
+    ],
+)
+def test_what_lacks_is_named(about: str, known: dict[str, float | str], expected: str) -> None:
+    """Who asks for what can't be told hears which data would be needed."""
+    now = replace(picture(along_nm=5.0, offset_ft=0.0), **known)  # type: ignore[arg-type]  # a table of values
+
+    assert why_not(about, now).endswith(expected)
+
+
+def test_a_wind_that_is_not_worked_out_yet() -> None:
+    """With all that it takes the answer is that it needs some steady flight."""
+    flown = {"heading_true_deg": 1.0, "groundspeed_kt": 90.0, "track_true_deg": 1.0, "true_airspeed_kt": 95.0}
+
+    assert "steady flight" in why_not("wind", replace(picture(along_nm=5.0, offset_ft=0.0), **flown))
+
+
 @pytest.mark.parametrize(("offset_nm", "side"), [(13.5, "right"), (-4.0, "left")])
 def test_the_path_is_not_told_far_beside_it(offset_nm: float, side: str) -> None:
     """Who is miles beside the final approach hears no height above its path, but where he is."""
