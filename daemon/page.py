@@ -293,8 +293,8 @@ def _destination(seat: Seat) -> Iterator[Row]:
     named = "" if field is None or field.ident != picture.destination else f"  {field.name}"
     yield "to", Text.assemble((picture.destination, "bold"), named)
     if picture.distance_to_destination_nm is not None:
-        bearing = picture.bearing_to_destination_deg
-        towards = "" if bearing is None else f", bearing {bearing:03.0f}\N{DEGREE SIGN} true"
+        bearing_deg, variation_deg = picture.bearing_to_destination_deg, picture.magnetic_variation_deg
+        towards = "" if bearing_deg is None else f", bearing {direction(bearing_deg, variation_deg)}"
         yield "distance", f"{picture.distance_to_destination_nm:.1f} NM{towards}{_closing(picture)}"
     leaving = picture.closing_speed_kt is None or picture.closing_speed_kt < 0
     if leaving and picture.past_destination_nm is not None and picture.past_destination_nm > 0:
@@ -321,8 +321,8 @@ def _aircraft(picture: Picture | None) -> Iterator[Row]:
     if picture.groundspeed_kt is not None:
         yield "groundspeed", f"{picture.groundspeed_kt:.0f} kt{_rate(picture)}"
     if picture.wind_from_true_deg is not None and picture.wind_speed_kt is not None:
-        wind = f"from {picture.wind_from_true_deg:03.0f}\N{DEGREE SIGN} true, {picture.wind_speed_kt:.0f} kt"
-        yield "wind", f"{wind}{_by(picture.wind_source)}"
+        from_ = direction(picture.wind_from_true_deg, picture.magnetic_variation_deg)
+        yield "wind", f"from {from_}, {picture.wind_speed_kt:.0f} kt{_by(picture.wind_source)}"
 
 
 def _directions(picture: Picture) -> Iterator[Row]:

@@ -1,5 +1,5 @@
 // The numbers in the margin: a label, a value, where it comes from, and in teaching mode the rule of thumb.
-import { compass, duration, feet, heading, isOnPath, known, layoutOf, miles, number, plannedHere, rate, runway } from "./words.js";
+import { duration, feet, heading, isOnPath, known, layoutOf, miles, number, plannedHere, rate, runway } from "./words.js";
 
 const kt = (value) => `${number(value)} kt`;
 const crosswind = (value) => (Math.abs(value) < 0.5 ? "no crosswind" : `${kt(Math.abs(value))} from the ${value > 0 ? "right" : "left"}`);
@@ -23,7 +23,7 @@ const ROWS = {
   togo: ["To the threshold", (n) => known(n.distance_to_threshold_nm) && n.distance_to_threshold_nm > 0 && miles(n.distance_to_threshold_nm), (n) => known(n.distance_to_threshold_nm) && seconds(n.distance_to_threshold_nm, n.groundspeed_kt)],
   airspeed: ["True airspeed", (n) => known(n.true_airspeed_kt) && kt(n.true_airspeed_kt), (n) => n.true_airspeed_source, ["true_airspeed_kt", (n) => (n.altitude_ft >= 18000 ? "indicated + flight level / 2" : "indicated + 2 % per 1,000 ft"), kt]],
   ground: ["Groundspeed", (n) => known(n.groundspeed_kt) && kt(n.groundspeed_kt)],
-  wind: ["Wind", (n) => known(n.wind_speed_kt) && `${compass(n.wind_from_true_deg)} ${kt(n.wind_speed_kt)}`, (n) => n.wind_source && `from true north, ${n.wind_source}`],
+  wind: ["Wind", (n) => known(n.wind_speed_kt) && `${heading(n.wind_from_true_deg, n)} ${kt(n.wind_speed_kt)}`, (n) => n.wind_source],
   along: ["Along the runway", (n) => known(n.headwind_kt) && headwind(n.headwind_kt)],
   cross: ["Across it", (n) => known(n.crosswind_kt) && crosswind(n.crosswind_kt)],
   altitude: ["Altitude", (n) => known(n.altitude_ft) && `${number(n.altitude_ft, 10)} ft`, (n) => n.altitude_source],
