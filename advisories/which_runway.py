@@ -10,6 +10,8 @@ Arrival. Each end that lies ahead gets a misfit, the root of the sum of squares 
 so 1 is an ordinary deviation. The lowest misfit is the answer; it is certain only when it fits well in itself and the
 second best fits clearly worse, both by MARGIN and by RATIO. So two close parallels far out, or two runways from a
 long intercept, end in "can't tell yet" with the rival named. Angles, not feet: the answer sharpens as the runway nears.
+Nor is an end certain while a nearer one lies on the same way and is come to lower than FLOWN_OVER_FT: who is high there
+may still mean that one.
 An end whose place is only estimated is never certain, and never in the way of one that is known and fits.
 
 Departure. On the surface by its width and length and a margin for the position's error; a taxiway alongside is farther
@@ -43,6 +45,8 @@ SHORT_FINAL_HIGHEST_FT = 1_000.0
 OVER_RUNWAY_HIGHEST_FT = 200.0
 """Higher over the runway it is going around or passing over, not landing."""
 LOWEST_FT = -150.0
+FLOWN_OVER_FT = 1_500.0
+"""Circuits are flown at 1,000 ft and crossed 500 ft higher (FAA-H-8083-3, airport traffic patterns; from memory)."""
 
 CERTAIN_MISFIT = 3.0
 MARGIN = 1.0
@@ -89,6 +93,18 @@ class Surface:
     """From here to the far end of the surface; only when `end` is named."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """How a track fits an end."""
+
+    misfit: float
+    flat_misfit: float
+    """The same without the height."""
+    to_go_ft: float
+    height_ft: float | None
+    end: RunwayEnd
+
+
 def tracked_end(
     *,
     ends: Sequence[RunwayEnd],
@@ -101,39 +117,47 @@ def tracked_end(
 
     altitude_ft is true altitude; without it the vertical part is left out.
     """
-    scored: list[tuple[float, RunwayEnd]] = []
-    for end in ends:
-        misfit = _misfit(
+    found = (
+        _fit_to(
             end,
             latitude_deg=latitude_deg,
             longitude_deg=longitude_deg,
             altitude_ft=altitude_ft,
             track_true_deg=track_true_deg,
         )
-        if misfit is not None:
-            scored.append((misfit, end))
-    scored.sort(key=lambda pair: pair[0])
-    surveyed = [pair for pair in scored if not pair[1].estimated]
-    if surveyed and surveyed[0][0] <= CERTAIN_MISFIT:
+        for end in ends
+    )
+    scored = sorted((fit for fit in found if fit is not None), key=lambda fit: fit.misfit)
+    surveyed = [fit for fit in scored if not fit.end.estimated]
+    if surveyed and surveyed[0].misfit <= CERTAIN_MISFIT:
         return _answer(surveyed)
     return _answer(scored) if scored else None
 
 
-def _answer(scored: Sequence[tuple[float, RunwayEnd]]) -> Tracked:
-    """Return the best of the scored ends, and whether it is clear of the second."""
-    best, end = scored[0]
-    rival = None
-    if len(scored) > 1:
-        second, other = scored[1]
-        rival = None if second - best >= MARGIN and second >= RATIO * best else other
-    certain = rival is None and best <= CERTAIN_MISFIT and not end.estimated
-    return Tracked(end=end, certain=certain, rival=rival, misfit=best)
+def _answer(scored: Sequence[_Fit]) -> Tracked:
+    """Return the best of the scored ends, and whether it is clear of the second and of any that comes before it."""
+    best, *others = scored
+    rivals = [other.end for other in others[:1] if not _is_clear(best, other)]
+    rivals += [other.end for other in others if _comes_before(other, best)]
+    certain = not rivals and best.misfit <= CERTAIN_MISFIT and not best.end.estimated
+    return Tracked(end=best.end, certain=certain, rival=rivals[0] if rivals else None, misfit=best.misfit)
 
 
-def _misfit(
+def _is_clear(best: _Fit, second: _Fit) -> bool:
+    return second.misfit - best.misfit >= MARGIN and second.misfit >= RATIO * best.misfit
+
+
+def _comes_before(other: _Fit, best: _Fit) -> bool:
+    """Say whether an end lies on the way to the best, and is come to so low that it may be meant."""
+    if other.height_ft is None or other.height_ft > FLOWN_OVER_FT or other.flat_misfit > CERTAIN_MISFIT:
+        return False
+    return other.end.airfield != best.end.airfield and 0.0 < other.to_go_ft < best.to_go_ft
+
+
+def _fit_to(
     end: RunwayEnd, *, latitude_deg: float, longitude_deg: float, altitude_ft: float | None, track_true_deg: float
-) -> float | None:
-    """Return how badly the track fits the end, or None when it leads elsewhere."""
+) -> _Fit | None:
+    """Return how the track fits the end, or None when it leads elsewhere."""
     angle_deg = difference_deg(track_true_deg, end.course_true_deg)
     if abs(angle_deg) > WIDEST_ANGLE_DEG:
         return None
@@ -146,7 +170,14 @@ def _misfit(
     vertical_deg = _vertical_deg(end, to_go_ft=-along_ft, altitude_ft=altitude_ft)
     if vertical_deg is None:
         return None
-    return math.hypot(offset_deg / LATERAL_DEG, angle_deg / ANGULAR_DEG, vertical_deg / VERTICAL_DEG)
+    flat_misfit = math.hypot(offset_deg / LATERAL_DEG, angle_deg / ANGULAR_DEG)
+    return _Fit(
+        misfit=math.hypot(flat_misfit, vertical_deg / VERTICAL_DEG),
+        flat_misfit=flat_misfit,
+        to_go_ft=-along_ft,
+        height_ft=None if altitude_ft is None else altitude_ft - end.elevation_ft,
+        end=end,
+    )
 
 
 def _vertical_deg(end: RunwayEnd, *, to_go_ft: float, altitude_ft: float | None) -> float | None:

@@ -166,6 +166,27 @@ def test_two_fields_in_line() -> None:
     assert ("ZZNR", "ZZFR") == (low.end.airfield, high.end.airfield)
 
 
+@pytest.mark.parametrize(
+    ("distance_nm", "height_ft", "certain"),
+    [
+        pytest.param(1.0, 900.0, False, id="high on short final of the near one"),
+        pytest.param(2.0, 2_000.0, True, id="over it"),
+        pytest.param(-1.0, 900.0, True, id="past it"),
+    ],
+)
+def test_a_field_on_the_way_may_be_meant(distance_nm: float, height_ft: float, certain: bool) -> None:  # noqa: FBT001 - a table's column
+    """Far above the path to the near one of two airfields in line, that one may be meant still, unless it is passed."""
+    near = make_runway(airfield="ZZNR", names=("27", "09"), at=(10.0, 10.0), course_true_deg=270.0).ends[0]
+    far_at = seen_from(near, along_ft=6.5 * FT_PER_NM)
+    far = make_runway(airfield="ZZFR", names=("27", "09"), at=far_at, course_true_deg=270.0).ends[0]
+
+    found = on_final(near, distance_nm=distance_nm, height_ft=height_ft, ends=(near, far))
+
+    assert found is not None
+    assert ("ZZFR", certain) == (found.end.airfield, found.certain)
+    assert found.rival is (None if certain else near)
+
+
 def test_without_altitude() -> None:
     """Without an altitude, position and track alone name the end."""
     latitude_deg, longitude_deg = seen_from(LEFT, along_ft=-2.0 * FT_PER_NM)
