@@ -1,6 +1,7 @@
 """`otherseat watch`: a screen in the terminal, fed only by the bus."""
 
 import io
+import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -88,7 +89,8 @@ def watch(
 
     The phase of flight stands at the top right; a climb or a descent is one once it has lasted ten seconds.
 
-    Everything comes from the bus: what you see here, a display of your own can show as well.
+    Everything comes from the bus: what you see here, a display of your own can show as well. Into a pipe or a file it
+    prints lines, as with --plain.
     """
     if plain and picture is not None:
         raise click.UsageError("--plain prints lines and --picture draws the screen: give one of the two")
@@ -100,7 +102,7 @@ def watch(
         client.subscribe(*KINDS, aircraft=aircraft, newest=True, past=True) as subscription,
     ):
         watcher = Watcher(subscription, where=relay or feed, everybody=everybody, past=relay is None)
-        if plain:
+        if plain or (picture is None and not sys.stdout.isatty()):
             print_lines(watcher, every_s=None if everybody else EVERY_S if every_s is None else every_s)
         elif picture is not None:
             watcher.run_for(seconds=2.0)

@@ -168,10 +168,11 @@ def test_a_picture_of_the_page(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a console interrupt would reach the tests as well")
-def test_plain_lines_from_the_command() -> None:
+@pytest.mark.parametrize("options", [["--plain"], []], ids=["asked", "into a pipe"])
+def test_plain_lines_from_the_command(options: list[str]) -> None:
     """The command prints the caution, then a line for each thing that happens, and ends on interrupt."""
     with bench() as standing:
-        command = [sys.executable, "-m", "otherseat.daemon", "watch", "--plain", "--feed", standing.feed.endpoint]
+        command = [sys.executable, "-m", "otherseat.daemon", "watch", *options, "--feed", standing.feed.endpoint]
         with subprocess.Popen(
             [*command, "--desk", standing.desk.endpoint], stdout=subprocess.PIPE, text=True, encoding="utf-8"
         ) as process:
