@@ -31,6 +31,7 @@ from otherseat.advisories.state import STATE_FIELDS, State
 from otherseat.advisories.units import M_PER_NM
 
 SILENCE = "silence"
+UNREADABLE = "silence-unreadable"
 BENCHED = "plugin-benched"
 THINK_EVERY_S = 0.045
 """Every third of 60 states a second, every one of 20: somewhat under a twentieth, as no sender keeps time exactly."""
@@ -164,9 +165,13 @@ class Engine:
             jumped=jumped,
         )
 
-    def blind(self, *, time_s: float, silent_s: float) -> Said:
-        """Say that nothing has come from the simulator for so long. Other alerts stay as they are."""
-        finding = Finding(alert=SILENCE, level=Level.CAUTION, amount=2.0, phrase=SILENCE, values={"silent_s": silent_s})
+    def blind(self, *, time_s: float, silent_s: float, unreadable: bool = False) -> Said:
+        """Say that nothing usable has come from the simulator for so long. Other alerts stay as they are.
+
+        unreadable: something does come, and can't be used.
+        """
+        phrase = UNREADABLE if unreadable else SILENCE
+        finding = Finding(alert=SILENCE, level=Level.CAUTION, amount=2.0, phrase=phrase, values={"silent_s": silent_s})
         situation = Situation(phase=self.phase or Phase.CRUISE, height_ft=None, groundspeed_kt=None)
         return self.attention.step(time_s=time_s, situation=situation, findings=[finding], watched=[SILENCE])
 

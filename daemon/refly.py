@@ -51,7 +51,8 @@ class Crew:
             done = engine.attention.acknowledge(alert_id=str(values.get("alert_id")), time_s=_time_s(order))
             return () if done is None else (done,)
         if order.verb == "blind":
-            return engine.blind(time_s=_time_s(order), silent_s=float(values.get("silent_s", 0.0))).alerts
+            silent_s, unreadable = float(values.get("silent_s", 0.0)), bool(values.get("unreadable"))
+            return engine.blind(time_s=_time_s(order), silent_s=silent_s, unreadable=unreadable).alerts
         if order.verb == "mute":
             engine.attention.muted = bool(values.get("muted"))
         elif order.verb == "pace":

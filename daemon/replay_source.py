@@ -75,6 +75,10 @@ class ReplaySource:
             age_s=None if self._heard_s is None else max(now_s - self._heard_s, 0.0),
         )
 
+    def refuses(self, *, now_s: float, for_s: float) -> bool:  # noqa: ARG002 - the service's signature
+        """Say no: what was recorded could be read."""
+        return False
+
     def close(self) -> None:
         """Stop sending."""
         self._take = None

@@ -125,13 +125,14 @@ class Seat:
             log.error("engine_failed", aircraft=self.aircraft, time_s=state.time_s, exc_info=error)
         self.faults += 1
 
-    def blind(self, *, silent_s: float) -> None:
-        """Say that nothing has come for so long."""
+    def blind(self, *, silent_s: float, unreadable: bool) -> None:
+        """Say that nothing usable has come for so long; unreadable: something comes, and can't be used."""
         if not self.silent:
-            log.warning("silent", aircraft=self.aircraft, silent_s=round(silent_s, 1))
+            log.warning("silent", aircraft=self.aircraft, silent_s=round(silent_s, 1), unreadable=unreadable)
         self.silent = True
-        self._note("blind", time_s=self.time_s + silent_s, silent_s=silent_s)
-        said = self.engine.blind(time_s=self.time_s + silent_s, silent_s=silent_s)
+        time_s = self.time_s + silent_s
+        self._note("blind", time_s=time_s, silent_s=silent_s, unreadable=unreadable)
+        said = self.engine.blind(time_s=time_s, silent_s=silent_s, unreadable=unreadable)
         self._tell(said.alerts, said.calls)
 
     def set_plan(self, plan: ResolvedPlan) -> PlanMessage:

@@ -50,6 +50,10 @@ class Source(Protocol):
         """Return what has been counted."""
         ...
 
+    def refuses(self, *, now_s: float, for_s: float) -> bool:
+        """Say whether datagrams come, and none of them could be used for so long."""
+        ...
+
     def close(self) -> None:
         """Stop listening."""
         ...
@@ -139,13 +143,14 @@ class Service:
 
     def tick(self) -> None:
         """Look for silence, send the heartbeat, let go of aircraft that are long gone."""
-        now_s = self._clock()
+        now_s, silence_s = self._clock(), self._settings.watchdog.silence_s
         for seat in self.roster:
             silent_s = now_s - seat.received_s
             if silent_s >= RETIRE_AFTER_S:
                 self.roster.retire(seat)
-            elif silent_s >= self._settings.watchdog.silence_s and seat.engine.moving:
-                seat.blind(silent_s=silent_s)
+            elif silent_s >= silence_s and seat.engine.moving:
+                unreadable = any(source.refuses(now_s=now_s, for_s=silence_s) for source in self._sources)
+                seat.blind(silent_s=silent_s, unreadable=unreadable)
         if self._logbook is not None and not self.roster.aircraft:
             self._logbook.close()
         self._tell_how_all_stand(now_s)

@@ -92,6 +92,11 @@ class UdpSource:
             age_s=None if self._heard_s is None else max(now_s - self._heard_s, 0.0),
         )
 
+    def refuses(self, *, now_s: float, for_s: float) -> bool:
+        """Say whether datagrams come, and none of them could be used for so long."""
+        usable_s = float("-inf") if self._heard_s is None else self._heard_s
+        return now_s - self._read_s < for_s <= now_s - usable_s
+
     def close(self) -> None:
         """Stop listening."""
         if self._tending is not None:

@@ -10,7 +10,7 @@ from click.testing import CliRunner
 from otherseat.daemon.cli import cli
 from otherseat.daemon.client import AskError
 from otherseat.daemon.fly import UNHEARD_S, unheard
-from otherseat.daemon.messages import HealthMessage, SourceHealth
+from otherseat.daemon.messages import HealthMessage, Message, SourceHealth
 from tests.daemon.crowd import LAYOUT, datagram
 from tests.running import otherseat, running
 
@@ -200,6 +200,18 @@ def test_silence_in_flight_is_an_alert() -> None:
 
     assert [("silence", "raised", "caution")] == [(m.body.alert, m.body.change, m.body.level.word) for m in raised]
     assert [("silence", "cleared")] == [(m.body.alert, m.body.change) for m in cleared]
+
+
+def test_data_that_cannot_be_read_is_no_silence() -> None:
+    """Datagrams that come and can't be used leave the daemon as blind, and it does not say that nothing comes."""
+    with running() as daemon, daemon.client() as client, client.subscribe("alert") as alerts:
+        daemon.send([LABELS, *(row(10.0 + count / 10) for count in range(20))])
+        raised: list[Message] = []
+        while not raised:
+            daemon.send([b"another format"])
+            raised = alerts.receive(timeout_s=0.2)
+
+    assert [("silence", "Simulator data is wrong. I am blind.")] == [(m.body.alert, m.body.text) for m in raised]
 
 
 def test_what_is_not_heard_is_told() -> None:
