@@ -66,27 +66,56 @@ class Whereabouts:
     """How near the present track leads to a field that no plan names; None when the plan names it."""
 
 
+class Ground:
+    """One aircraft on the ground or in the air, over time; whoever judges that judges it here."""
+
+    def __init__(self) -> None:
+        self._on_ground = False
+        self._slow_ft: float | None = None
+        """Where it was last too slow to fly, on the ground."""
+
+    def step(
+        self, *, reported: bool | None, height_agl_ft: float | None, groundspeed_kt: float, altitude_ft: float | None
+    ) -> bool:
+        """Say whether it is on the ground now; altitude_ft is to be compared with others of the same source."""
+        told = reported is not None or height_agl_ft is not None
+        now = is_on_ground(reported=reported, height_agl_ft=height_agl_ft, groundspeed_kt=groundspeed_kt)
+        if now and groundspeed_kt < AIRBORNE_FROM_KT:
+            self._slow_ft = altitude_ft
+        self._on_ground = now or (not told and self._on_ground and self._is_rolling(altitude_ft))
+        return self._on_ground
+
+    def _is_rolling(self, altitude_ft: float | None) -> bool:
+        """Judge by altitude whether who was on the ground still is, where nothing tells the ground."""
+        if altitude_ft is None or self._slow_ft is None:
+            return False
+        return altitude_ft < self._slow_ft + ROLLING_WITHIN_FT
+
+
 class PhaseTracker:
     """One aircraft's phase over time."""
 
     def __init__(self) -> None:
         self.phase: Phase | None = None
+        self._ground = Ground()
         self._climbing = Latch(hold_s=10.0, clear_s=20.0, margin=0.3)
         self._sinking = Latch(hold_s=10.0, clear_s=20.0, margin=0.3)
         self._left_ground_ft: float | None = None
-        self._slow_ft: float | None = None
-        """Where it was last too slow to fly, on the ground."""
         self._top_ft: float | None = None
 
     def step(self, *, state: State, groundspeed_kt: float, sink_fpm: float, where: Whereabouts) -> Phase:
         """Return the phase at this state."""
         climbing = self._climbing.step(time_s=state.time_s, amount=-sink_fpm / LEVEL_WITHIN_FPM)
         sinking = self._sinking.step(time_s=state.time_s, amount=sink_fpm / LEVEL_WITHIN_FPM)
-        if is_on_ground(state=state, groundspeed_kt=groundspeed_kt) or self._is_rolling(state):
+        on_ground = self._ground.step(
+            reported=state.on_ground,
+            height_agl_ft=state.height_agl_ft,
+            groundspeed_kt=groundspeed_kt,
+            altitude_ft=any_altitude_ft(state),
+        )
+        if on_ground:
             self.phase = self._on_ground(groundspeed_kt=groundspeed_kt)
             self._left_ground_ft = self._top_ft = any_altitude_ft(state)
-            if groundspeed_kt < AIRBORNE_FROM_KT:
-                self._slow_ft = self._left_ground_ft
         else:
             self._top_ft = highest_ft(self._top_ft, any_altitude_ft(state))
             self.phase = self._in_air(state=state, climbing=climbing, sinking=sinking, where=where)
@@ -121,15 +150,6 @@ class PhaseTracker:
             return True
         return altitude_ft < self._top_ft - DESCENT_BEGUN_FT
 
-    def _is_rolling(self, state: State) -> bool:
-        """Judge by altitude whether who was on the ground still is, where nothing tells the ground."""
-        if state.on_ground is not None or state.height_agl_ft is not None or self.phase not in ON_THE_GROUND:
-            return False
-        altitude_ft = any_altitude_ft(state)
-        if altitude_ft is None or self._slow_ft is None:
-            return False
-        return altitude_ft < self._slow_ft + ROLLING_WITHIN_FT
-
     def _is_just_off(self, state: State) -> bool:
         altitude_ft = any_altitude_ft(state)
         if self.phase is not Phase.TAKE_OFF or self._left_ground_ft is None or altitude_ft is None:
@@ -151,12 +171,12 @@ def highest_ft(top_ft: float | None, altitude_ft: float | None) -> float | None:
     return max(known, default=None)
 
 
-def is_on_ground(*, state: State, groundspeed_kt: float) -> bool:
+def is_on_ground(*, reported: bool | None, height_agl_ft: float | None, groundspeed_kt: float) -> bool:
     """Return the report, or else a judgement from height above ground, or else from speed alone."""
-    if state.on_ground is not None:
-        return state.on_ground
-    if state.height_agl_ft is not None:
-        return state.height_agl_ft < GROUND_CONTACT_FT
+    if reported is not None:
+        return reported
+    if height_agl_ft is not None:
+        return height_agl_ft < GROUND_CONTACT_FT
     return groundspeed_kt < AIRBORNE_FROM_KT
 
 

@@ -1,7 +1,8 @@
 """Approach: the last part of a flight as one runway end sees it, and where it touched down.
 
+Ground        judged as it was in flight, by advisories/phase.py: by report, height above ground, or speed and altitude
 Touchdown     the first state on the ground after at least AIRBORNE_S in the air; a bounce within BOUNCE_S is the same
-              one. Without a report of the ground it is judged by height above ground; without that it is not known
+              one. From speed and altitude it is not known
 Runway        the end whose surface, MARGIN_FT wider, lies beneath, and whose course is nearest the track
 No touchdown  the approach ends at the lowest point on final for the planned end, or for the end that the lowest point
               of the flight is best in line with; higher than LOWEST_FT, or without having come down SUNK_FT, it is none
@@ -11,11 +12,13 @@ Distances are along the centreline before the threshold, offsets right of it, he
 """
 
 from dataclasses import dataclass, replace
+from math import isnan, nan
 
 import numpy as np
 from numpy.typing import NDArray
 
 from otherseat.advisories import path
+from otherseat.advisories.phase import Ground
 from otherseat.advisories.real import Array
 from otherseat.advisories.runway import RunwayEnd, RunwayTable, frame_of
 from otherseat.advisories.units import FT_PER_NM, M_PER_FT
@@ -24,7 +27,6 @@ from otherseat.daemon.debrief.track import Track, earth_centred_all_m
 Mask = NDArray[np.bool_]
 
 AIRBORNE_S, BOUNCE_S = 5.0, 15.0
-GROUND_CONTACT_FT = 12.0
 MARGIN_FT = 150.0
 ALIGNED_DEG = 35.0
 FINAL_WITHIN_NM = 10.0
@@ -135,17 +137,31 @@ def seen_from(*, track: Track, end: RunwayEnd) -> Seen:
 
 
 def on_ground(track: Track) -> Array:
-    """Return 1 on the ground, 0 in the air, NaN where it can't be known."""
-    reported = track["on_ground"]
-    if np.isfinite(reported).any():
-        return reported
-    height_ft = track["height_agl_ft"]
-    return np.where(np.isfinite(height_ft), (height_ft < GROUND_CONTACT_FT).astype(float), np.nan)
+    """Return 1 on the ground, 0 in the air, as the phase of flight judges it; NaN where nothing tells."""
+    ground = Ground()
+    columns = (track[name].tolist() for name in ("on_ground", "height_agl_ft", "groundspeed_kt", "altitude_ft"))
+    return np.array([_judged(ground, *told) for told in zip(*columns, strict=True)], dtype=float)
+
+
+def _judged(ground: Ground, reported: float, height_agl_ft: float, groundspeed_kt: float, altitude_ft: float) -> float:
+    on_it = ground.step(
+        reported=None if isnan(reported) else bool(reported),
+        height_agl_ft=None if isnan(height_agl_ft) else height_agl_ft,
+        groundspeed_kt=groundspeed_kt,
+        altitude_ft=None if isnan(altitude_ft) else altitude_ft,
+    )
+    return nan if isnan(reported) and isnan(height_agl_ft) and isnan(groundspeed_kt) else float(on_it)
+
+
+def contact(track: Track) -> Array:
+    """Return the same, but NaN where only speed and altitude tell: that is far from the moment of touching."""
+    told = np.isfinite(track["on_ground"]) | np.isfinite(track["height_agl_ft"])
+    return np.where(told, on_ground(track), np.nan)
 
 
 def touchdown_rows(track: Track) -> list[int]:
     """Return the rows at which the aircraft came onto the ground."""
-    ground, time_s = on_ground(track), track["time_s"]
+    ground, time_s = contact(track), track["time_s"]
     rows = np.flatnonzero((ground[1:] == 1.0) & (ground[:-1] == 0.0)) + 1
     left = np.flatnonzero((ground[1:] == 0.0) & (ground[:-1] == 1.0)) + 1
     found: list[int] = []

@@ -31,7 +31,7 @@ class FlightRow:
     aircraft: str = ""
     runway: str = ""
     airborne_min: float | None = None
-    landings: int = 0
+    landings: int | None = 0
     gate_1000: str = ""
     gate_500: str = ""
     stable_1000: bool | None = None

@@ -7,7 +7,7 @@ import numpy as np
 from otherseat.advisories import path, rules_of_thumb
 from otherseat.advisories.real import Array
 from otherseat.config.profiles import USUAL_PROFILE, read_profile
-from otherseat.daemon.debrief.approach import Approach, approaches, on_ground
+from otherseat.daemon.debrief.approach import Approach, approaches, contact, on_ground
 from otherseat.daemon.debrief.flown import Flown
 from otherseat.daemon.debrief.gates import Limits, Verdict, verdicts
 from otherseat.daemon.debrief.reactions import Reaction, reactions
@@ -39,7 +39,8 @@ class Report:
     """The piece of the flight that is shown: the last with a landing, or the last that is long enough."""
     approach: Approach | None
     limits: Limits
-    landings: int
+    landings: int | None
+    """None when neither ground contact nor height above ground was reported."""
     verdicts: tuple[Verdict, ...]
     miles: tuple[Mile, ...]
     reactions: tuple[Reaction, ...]
@@ -72,7 +73,7 @@ def make_report(flown: Flown) -> Report:
         segment=segments[number],
         approach=approach,
         limits=limits,
-        landings=sum(map(len, landed)),
+        landings=sum(map(len, landed)) if np.isfinite(contact(flown.track)).any() else None,
         verdicts=() if approach is None else tuple(verdicts(approach, limits)),
         miles=() if approach is None else tuple(miles(approach)),
         reactions=tuple(reactions(alerts=flown.alerts, track=flown.track)),

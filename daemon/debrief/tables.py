@@ -44,7 +44,7 @@ def figures(report: Report) -> list[tuple[str, str]]:
         ("from", flown.plan.plan.departure or "-"),
         ("planned to", flown.plan.plan.destination or "-"),
         ("in the air", duration(report.airborne_s)),
-        ("landings", str(report.landings)),
+        ("landings", "not known" if report.landings is None else str(report.landings)),
         ("alerts", alert_words(report)),
         *([("said", said_words(report))] if flown.calls else []),
     ]

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from otherseat.daemon.clock_words import clock_words
-from otherseat.daemon.debrief.approach import LOWEST_FT, PRESSURE, Approach, on_ground
+from otherseat.daemon.debrief.approach import LOWEST_FT, PRESSURE, Approach, contact
 from otherseat.daemon.debrief.flown import Flown
 from otherseat.daemon.debrief.reactions import last_silence_s
 from otherseat.daemon.debrief.track import Track
@@ -31,8 +31,9 @@ def unknown(flown: Flown, approach: Approach | None) -> list[str]:
 
 
 def _approach(flown: Flown, approach: Approach | None) -> Iterator[str]:
-    if not np.isfinite(on_ground(flown.track)).any():
+    if not np.isfinite(contact(flown.track)).any():
         yield "neither ground contact nor height above ground was reported: no touchdown can be told"
+        yield "the time in the air is judged by speed and altitude"
     elif approach is not None and approach.touchdown is None:
         yield "no touchdown was seen: the approach is judged to its lowest point"
     if approach is None:
