@@ -68,6 +68,7 @@ class _Gathered:
             if entry.channel is Channel.PLAN:
                 message = bodies.plan_of(entry.body)
                 self.plans[message.aircraft] = message.resolved()
+                self.maker.set_plan(message.aircraft, self.plans[message.aircraft])
 
 
 WANTED = (Channel.STATE, Channel.PLAN, Channel.AIRFIELD, Channel.ALERT, Channel.CALL, Channel.NOTE)
@@ -81,13 +82,14 @@ def read_flown(path: Path, *, aircraft: str | None = None) -> Flown:
     recording, found = Recording.open(path), _Gathered()
     for entry in recording.entries(WANTED):
         found.take(entry)
-    tracks = found.maker.tracks()
+    runways = RunwayTable(found.airfields.values())
+    tracks = found.maker.tracks(runways=runways)
     chosen = choose(tracks, aircraft=aircraft, file=path)
     return Flown(
         name=path.stem,
         aircraft=chosen,
         track=tracks[chosen],
-        runways=RunwayTable(found.airfields.values()),
+        runways=runways,
         plan=found.plans.get(chosen, ResolvedPlan(plan=Plan())),
         alerts=tuple(alert for alert in found.alerts if alert.aircraft == chosen),
         calls=tuple(call for call in found.calls if call.aircraft == chosen),

@@ -45,7 +45,7 @@ def flown_of_states(
     maker = TrackMaker()
     for state in states:
         maker.add(state)
-    tracks = maker.tracks()
+    tracks = maker.tracks(runways=runways, plan=plan)
     chosen = choose(tracks, aircraft=aircraft, file=path)
     return Flown(
         name=path.stem,

@@ -7,6 +7,7 @@ otherseat.advisories.state never enter.
 
 import itertools
 from array import array
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -16,7 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from otherseat.advisories.earth import WGS84_A_M, WGS84_E2
+from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.real import Array
+from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.state import BOUNDS, OWN
 from otherseat.advisories.units import FT_PER_M, KT_PER_MPS
 from otherseat.daemon.debrief.wind import WindWorkedOut
@@ -87,7 +90,7 @@ class TrackMaker:
 
     def __init__(self) -> None:
         self._rows: dict[str, dict[str, array[float]]] = {}
-        self._winds: dict[str, WindWorkedOut] = {}
+        self._winds: defaultdict[str, WindWorkedOut] = defaultdict(WindWorkedOut)
 
     def add(self, body: Mapping[str, Any]) -> None:
         """Take in one state."""
@@ -95,16 +98,23 @@ class TrackMaker:
         columns = self._rows.get(aircraft)
         if columns is None:
             columns = self._rows[aircraft] = {name: array("d") for name in NAMES}
-            self._winds[aircraft] = WindWorkedOut()
         for name, column in columns.items():
             value = body.get(name)
             column.append(float("nan") if value is None else value)
         self._winds[aircraft].add(body)
 
-    def tracks(self) -> dict[str, Track]:
-        """Return the tracks, checked and completed, those without any position left out."""
+    def set_plan(self, aircraft: str, plan: ResolvedPlan) -> None:
+        """Take in the plan that an aircraft has from here on."""
+        self._winds[aircraft].set_plan(plan)
+
+    def tracks(self, *, runways: RunwayTable | None = None, plan: ResolvedPlan | None = None) -> dict[str, Track]:
+        """Return the tracks, checked and completed, those without any position left out.
+
+        plan: that of every aircraft until its own. Runways and plans are for what has to be worked out.
+        """
+        runways, plan = runways or RunwayTable(), plan or ResolvedPlan(plan=Plan())
         made = {
-            aircraft: complete(columns, worked_out=self._winds[aircraft].columns)
+            aircraft: complete(columns, worked_out=self._winds[aircraft].columns(runways=runways, plan=plan))
             for aircraft, columns in self._rows.items()
         }
         return {aircraft: track for aircraft, track in made.items() if len(track) > 1}

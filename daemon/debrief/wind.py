@@ -1,19 +1,26 @@
 """Wind: what the daemon worked out in flight, worked out again, for a recording has states and no pictures.
 
-Same       true airspeed, heading, groundspeed and track, through the memory that the pictures have it from
-Seldom     a state every STEP_S: the memory learns over ten seconds
-Anew       when time ran back, or after a gap that cuts the track
-Magnetic   a heading by compass counts when the state has the variation too
+Same       the pictures themselves are made again, of the same states, plans and runways, so that page and screen agree:
+           by compass, too, where the variation is only known of a runway
+Seldom     a state every STEP_S: the wind's memory learns over ten seconds
+Anew       after what the engine takes for a jump
+Late       not before everything is read, for a recording tells of an airfield no sooner than the flight comes near it
 """
 
-from array import array
 from collections.abc import Mapping
+from math import nan
 from typing import Any
 
-from otherseat.advisories import airdata
+import numpy as np
+
+from otherseat.advisories.engine import is_jump
+from otherseat.advisories.plan import ResolvedPlan
+from otherseat.advisories.real import Array
+from otherseat.advisories.runway import RunwayTable
+from otherseat.advisories.sight import Sight
 from otherseat.advisories.state import State
 
-STEP_S, FORGOTTEN_S = 0.5, 30.0
+STEP_S = 0.5
 WIND = ("wind_from_true_deg", "wind_speed_kt")
 
 
@@ -21,42 +28,50 @@ class WindWorkedOut:
     """One aircraft's wind, a row for each state; NaN while nothing is known."""
 
     def __init__(self) -> None:
-        self.columns = {name: array("d") for name in WIND}
-        self._begin()
-
-    def _begin(self) -> None:
-        self._memory = airdata.WindMemory()
+        self._rows = 0
         self._time_s = float("-inf")
-        self._wind = (float("nan"), float("nan"))
+        self._steps: list[tuple[int, State | ResolvedPlan]] = []
+        """What the pictures are made of, each with the row from which on it counts."""
+
+    def set_plan(self, plan: ResolvedPlan) -> None:
+        """Take in a plan that was taken over here."""
+        self._steps.append((self._rows, plan))
 
     def add(self, body: Mapping[str, Any]) -> None:
         """Take in one state."""
         time_s = body.get("time_s")
-        if isinstance(time_s, (int, float)):
-            if time_s < self._time_s or time_s - self._time_s > FORGOTTEN_S:
-                self._begin()
-            if time_s - self._time_s >= STEP_S:
-                self._step(body)
-                self._time_s = time_s
-        for column, value in zip(self.columns.values(), self._wind, strict=True):
-            column.append(value)
+        if isinstance(time_s, (int, float)) and not 0.0 <= time_s - self._time_s < STEP_S:
+            state, _ = State.accept(body)
+            if state is not None and _tells(state):
+                self._steps.append((self._rows, state))
+                self._time_s = state.time_s
+        self._rows += 1
 
-    def _step(self, body: Mapping[str, Any]) -> None:
-        state, _ = State.accept(body)
-        if state is None:
-            return
-        airspeed_kt, source = airdata.true_airspeed_kt(state)
-        from_deg, speed_kt, _ = self._memory.step(
-            state=state,
-            true_airspeed_kt=airspeed_kt,
-            airspeed_source=source,
-            heading_true_deg=_heading_true_deg(state),
-        )
-        if from_deg is not None and speed_kt is not None:
-            self._wind = (from_deg, speed_kt)
+    def columns(self, *, runways: RunwayTable, plan: ResolvedPlan) -> dict[str, Array]:
+        """Return the wind; plan is the one in force until another was taken over."""
+        rows, winds = [0], [(nan, nan)]
+        sight, before = Sight(runways=runways, plan=plan), None
+        for row, step in self._steps:
+            if isinstance(step, ResolvedPlan):
+                plan = step
+                sight.set_plan(plan)
+                continue
+            if before is not None and is_jump(before=before, after=step):
+                sight = Sight(runways=runways, plan=plan)
+            before = step
+            rows.append(row)
+            winds.append(_wind(sight, step))
+        counts = np.diff([*rows, self._rows])
+        return dict(zip(WIND, np.repeat(np.array(winds), counts, axis=0).T, strict=True))
 
 
-def _heading_true_deg(state: State) -> float | None:
-    if state.heading_true_deg is None and None not in {state.heading_magnetic_deg, state.magnetic_variation_deg}:
-        return ((state.heading_magnetic_deg or 0.0) + (state.magnetic_variation_deg or 0.0)) % 360.0
-    return state.heading_true_deg
+def _tells(state: State) -> bool:
+    """Say whether a wind can come of it that was not reported; of other states no pictures are made, for their time."""
+    heading = state.heading_true_deg is not None or state.heading_magnetic_deg is not None
+    return heading and state.groundspeed_kt is not None and state.wind_speed_kt is None
+
+
+def _wind(sight: Sight, state: State) -> tuple[float, float]:
+    picture, _ = sight.look(state)
+    from_deg, speed_kt = picture.wind_from_true_deg, picture.wind_speed_kt
+    return (nan, nan) if from_deg is None or speed_kt is None else (from_deg, speed_kt)

@@ -1,14 +1,14 @@
 """Made flights: approaches and landings whose every number is known beforehand, as recordings."""
 
 import random
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from otherseat.advisories import geodesic
 from otherseat.advisories.levels import Alert, Change, Level
 from otherseat.advisories.path import path_height_ft
-from otherseat.advisories.runway import RunwayEnd
+from otherseat.advisories.runway import RunwayEnd, RunwayTable
 from otherseat.advisories.units import FPM_PER_KT, FT_PER_NM
 from otherseat.daemon.messages import PlanMessage, alert_message
 from otherseat.daemon.recording import Channel
@@ -20,6 +20,9 @@ TABLE = make_table()
 END = TABLE.end("ZZBB/09L")
 SECOND_NS = 10**9
 STARTED_NS = 1_770_000_000 * SECOND_NS
+
+Told = dict[str, float | bool | str]
+"""One state, as a map."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +56,7 @@ def place(*, end: RunwayEnd, before_nm: float, offset_ft: float) -> tuple[float,
     )
 
 
-def states(landing: Landing, *, end: RunwayEnd = END) -> Iterator[dict[str, float | bool | str]]:
+def states(landing: Landing, *, end: RunwayEnd = END) -> Iterator[Told]:
     """Yield the states of the approach, the landing and twenty seconds of roll-out."""
     speed_nm_s = landing.groundspeed_kt / 3_600.0
     air_nm = landing.from_nm + landing.touchdown_ft / FT_PER_NM
@@ -93,13 +96,20 @@ def _sink_fpm(landing: Landing, *, left_s: float) -> float:
 
 
 def write(
-    path: Path, landing: Landing, *, pilot: str = "", alerts: list[Alert] | None = None, started_ns: int = STARTED_NS
+    path: Path,
+    landing: Landing,
+    *,
+    pilot: str = "",
+    alerts: list[Alert] | None = None,
+    started_ns: int = STARTED_NS,
+    table: RunwayTable = TABLE,
+    flown: Iterable[Told] | None = None,
 ) -> Path:
-    """Write the flight as a recording, with its plan, its airfields and any alerts."""
-    resolved = make_plan(TABLE, approach_speed_kt=70.0)
+    """Write the flight as a recording, with its plan, its airfields and any alerts; flown: other states of it."""
+    resolved = make_plan(table, approach_speed_kt=70.0)
     with RecordingWriter(path) as writer:
         for ident in ("ZZAA", "ZZBB"):
-            body = PACK[Channel.AIRFIELD](TABLE.airfield(ident))
+            body = PACK[Channel.AIRFIELD](table.airfield(ident))
             writer.write(Channel.AIRFIELD, body, logged_ns=started_ns)
         plan = PACK[Channel.PLAN](PlanMessage.of(aircraft="own", resolved=resolved))
         writer.write(Channel.PLAN, plan, logged_ns=started_ns)
@@ -108,7 +118,7 @@ def write(
         for alert in alerts or []:
             said = PACK[Channel.ALERT](alert_message(alert, text=f"Text of {alert.alert}.", speech=""))
             writer.write(Channel.ALERT, said, logged_ns=started_ns)
-        for count, state in enumerate(states(landing)):
+        for count, state in enumerate(states(landing) if flown is None else flown):
             writer.write(Channel.STATE, state, logged_ns=started_ns + count * SECOND_NS // 2)
             if count % 60 == 0:
                 writer.finish_chunk()
