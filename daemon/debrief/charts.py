@@ -116,12 +116,12 @@ def draw_sink(axes: Axes, report: Report) -> None:
 
 
 def draw_calls(axes: Axes, report: Report) -> None:
-    """Draw each alert as a bar from raised to mended, with its number, and each call as a tick."""
+    """Draw each alert as a bar from raised to ended, with its number, and each call as a tick."""
     shown = _shown(report)
     end_min = report.segment["time_s"][-1] / 60.0
     for row, (number, reaction) in enumerate(shown):
         first = reaction.raised_s / 60.0
-        last = end_min if reaction.mended_s is None else first + reaction.mended_s / 60.0
+        last = end_min if reaction.ended_s is None else first + reaction.ended_s / 60.0
         colour = LEVEL_COLOURS.get(reaction.level, FAINT)
         axes.barh(row, last - first, left=first, height=0.4, color=colour, alpha=0.8)
         axes.annotate(
@@ -228,7 +228,7 @@ def _span_alerts(axes: Axes, report: Report) -> None:
         if not _in_segment(report, reaction.raised_s):
             continue
         first = reaction.raised_s / 60.0
-        last = first + (reaction.mended_s or 5.0) / 60.0
+        last = first + (reaction.ended_s or 5.0) / 60.0
         axes.axvspan(first, last, color=LEVEL_COLOURS.get(reaction.level, FAINT), alpha=0.13, lw=0)
     axes.set_xlim(*_minutes(report.segment)[[0, -1]])
 

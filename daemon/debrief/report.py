@@ -76,7 +76,7 @@ def make_report(flown: Flown) -> Report:
         landings=sum(map(len, landed)) if np.isfinite(contact(flown.track)).any() else None,
         verdicts=() if approach is None else tuple(verdicts(approach, limits)),
         miles=() if approach is None else tuple(miles(approach)),
-        reactions=tuple(reactions(alerts=flown.alerts, track=flown.track)),
+        reactions=tuple(reactions(alerts=flown.alerts, track=flown.track, calls=flown.calls)),
         unknown=tuple(unknown(flown, approach)),
     )
 

@@ -15,9 +15,10 @@ from otherseat.daemon.debrief.report import Report
 from otherseat.daemon.debrief.wind import WIND
 
 REACTION_NOTE = (
-    "Level: as raised, and what it rose to while nobody mended it. Said: how often the voice said it. -: never. "
+    "Level: as raised, and what it rose to while it stood. Said: how often the voice said it. -: never. "
     "Seconds after the alert. Began to mend: the first clear change of sink (150 fpm), track (8°) or, rolling, of "
-    "speed (a tenth). Some alerts have no such sign."
+    "speed (a tenth). Some alerts have no such sign. Ended: it stood no longer, as after a turn away or a landing; "
+    "mended: it was seen to be right again, and that was said."
 )
 
 
@@ -98,12 +99,23 @@ def counted(count: int, word: str) -> str:
 
 
 def alert_lines(report: Report) -> list[str]:
-    """Return each alert in one line: when, how serious, what, and how long until it was mended."""
+    """Return each alert in one line: when, how serious, what, and how long until it ended."""
     return [
-        f"{clock_words(one.raised_s)}  {level_words(one)}: {one.text}  "
-        + ("never mended" if one.mended_s is None else f"mended after {one.mended_s:.0f} s")
+        f"{clock_words(one.raised_s)}  {level_words(one)}: {said_at_last(one)}  {end_words(one)}"
         for one in report.reactions
     ]
+
+
+def said_at_last(reaction: Reaction) -> str:
+    """Return the words as raised, and those that stood there in the end, if they were others."""
+    return f"{reaction.text} In the end: {reaction.last_text}" if reaction.last_text else reaction.text
+
+
+def end_words(reaction: Reaction) -> str:
+    """Return how it ended: mended only where that was seen."""
+    if reaction.ended_s is None:
+        return "stood to the end"
+    return f"{'mended' if reaction.mended else 'ended'} after {reaction.ended_s:.0f} s"
 
 
 def level_words(reaction: Reaction) -> str:
@@ -133,7 +145,7 @@ def _alerts(report: Report) -> Table:
     said_of = [(reaction, spoken[reaction.id]) for reaction in report.reactions]
     return Table(
         title="Alerts, and how they were met",
-        heads=("", "at", "level", "alert", "said", "began to mend", "acknowledged", "mended"),
+        heads=("", "at", "level", "alert", "said", "began to mend", "acknowledged", "ended"),
         rows=tuple(_alert(number, reaction, said=said) for number, (reaction, said) in enumerate(said_of, start=1)),
         note=REACTION_NOTE,
     )
@@ -145,11 +157,11 @@ def _alert(number: int, reaction: Reaction, *, said: int) -> tuple[str, ...]:
         str(number),
         clock_words(reaction.raised_s),
         level_words(reaction),
-        reaction.text,
+        said_at_last(reaction),
         str(said),
         began,
         _seconds(reaction.acknowledged_s),
-        _seconds(reaction.mended_s),
+        f"{_seconds(reaction.ended_s)}{', mended' if reaction.mended else ''}",
     )
 
 

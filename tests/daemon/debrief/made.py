@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from otherseat.advisories import geodesic
-from otherseat.advisories.levels import Alert, Change, Level
+from otherseat.advisories.levels import Alert, Call, Change, Level
 from otherseat.advisories.path import path_height_ft
 from otherseat.advisories.runway import RunwayEnd, RunwayTable
 from otherseat.advisories.units import FPM_PER_KT, FT_PER_NM
-from otherseat.daemon.messages import PlanMessage, alert_message
+from otherseat.daemon.messages import PlanMessage, alert_message, call_message
 from otherseat.daemon.recording import Channel
 from otherseat.daemon.recording_bodies import PACK
 from otherseat.daemon.recording_writer import RecordingWriter
@@ -101,11 +101,12 @@ def write(
     *,
     pilot: str = "",
     alerts: list[Alert] | None = None,
+    calls: list[Call] | None = None,
     started_ns: int = STARTED_NS,
     table: RunwayTable = TABLE,
     flown: Iterable[Told] | None = None,
 ) -> Path:
-    """Write the flight as a recording, with its plan, its airfields and any alerts; flown: other states of it."""
+    """Write the flight as a recording, with its plan, its airfields and any alerts and calls; flown: other states."""
     resolved = make_plan(table, approach_speed_kt=70.0)
     with RecordingWriter(path) as writer:
         for ident in ("ZZAA", "ZZBB"):
@@ -116,8 +117,11 @@ def write(
         if pilot:
             writer.write(Channel.NOTE, {"pilot": pilot}, logged_ns=started_ns)
         for alert in alerts or []:
-            said = PACK[Channel.ALERT](alert_message(alert, text=f"Text of {alert.alert}.", speech=""))
+            said = PACK[Channel.ALERT](alert_message(alert, text=f"Text of {alert.phrase}.", speech=""))
             writer.write(Channel.ALERT, said, logged_ns=started_ns)
+        for call in calls or []:
+            heard = PACK[Channel.CALL](call_message(call, text=f"Text of {call.phrase}.", speech=""))
+            writer.write(Channel.CALL, heard, logged_ns=started_ns)
         for count, state in enumerate(states(landing) if flown is None else flown):
             writer.write(Channel.STATE, state, logged_ns=started_ns + count * SECOND_NS // 2)
             if count % 60 == 0:
@@ -133,6 +137,7 @@ def alert(
     level: Level = Level.CAUTION,
     raised_s: float,
     time_s: float,
+    phrase: str | None = None,
 ) -> Alert:
     """Return a change of an alert."""
     return Alert(
@@ -141,7 +146,7 @@ def alert(
         aircraft="own",
         change=change,
         level=level,
-        phrase=name,
+        phrase=phrase or name,
         values={},
         raised_s=raised_s,
         time_s=time_s,

@@ -2,14 +2,15 @@
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from otherseat.advisories.levels import Alert, Change, Level
+from otherseat.advisories.levels import Alert, Call, Change, Level, Part
 from otherseat.daemon.debrief.flown import NothingFlownError, read_flown
 from otherseat.daemon.debrief.report import Report, make_report
-from otherseat.daemon.debrief.tables import alert_lines, figures
+from otherseat.daemon.debrief.tables import alert_lines, figures, tables
 from otherseat.daemon.recording_writer import RecordingWriter
 from tests.daemon.debrief.made import Landing, alert, write
 from tests.flights.make import HERE
@@ -86,7 +87,7 @@ def test_the_wrong_runway_is_named(tmp_path: Path) -> None:
 
 
 def test_reactions(tmp_path: Path) -> None:
-    """An alert's acknowledgement and mending are told from when it was raised; one that was not mended has none."""
+    """An alert's acknowledgement and end are told from when it was raised; one that stood to the end has none."""
     alerts = [
         alert("glidepath-high", raised_s=20.0, time_s=20.0),
         alert("glidepath-high", change=Change.ACKNOWLEDGED, raised_s=20.0, time_s=23.5),
@@ -95,8 +96,8 @@ def test_reactions(tmp_path: Path) -> None:
     ]
     high, wrong = debriefed(tmp_path, Landing(), alerts=alerts).reactions
 
-    assert (3.5, 21.0, None) == (high.acknowledged_s, high.mended_s, high.began_s)
-    assert (None, None) == (wrong.acknowledged_s, wrong.mended_s)
+    assert (3.5, 21.0, None) == (high.acknowledged_s, high.ended_s, high.began_s)
+    assert (None, None) == (wrong.acknowledged_s, wrong.ended_s)
     assert wrong.has_sign
 
 
@@ -113,8 +114,50 @@ def test_counts_and_levels(tmp_path: Path) -> None:
 
     assert ("alerts", "2: 1 warning, 1 caution") in figures(report)
     assert high.startswith("0:00:20  advice, rose to warning: ")
-    assert high.endswith("mended after 21 s")
-    assert wrong.endswith("never mended")
+    assert high.endswith("ended after 21 s")
+    assert wrong.endswith("stood to the end")
+
+
+def cleared_call(name: str, *, time_s: float, also: tuple[Part, ...] = ()) -> Call:
+    """Return the call that all is right again."""
+    return Call(
+        time_s=time_s, aircraft="own", level=Level.CALL, phrase=f"{name}.cleared", values={}, expires_s=None, also=also
+    )
+
+
+def test_mended_is_what_was_told_to_be_right_again(tmp_path: Path) -> None:
+    """Who turns away from an alert has ended it, and mended nothing; in what words it stood at last is told, too."""
+    high, twice = "glidepath-high", "glidepath-low"
+    alerts = [
+        alert(high, raised_s=20.0, time_s=20.0),
+        alert(high, change=Change.CLEARED, raised_s=20.0, time_s=92.0, phrase="glidepath-high-lost"),
+        alert(high, number=2, raised_s=95.0, time_s=95.0),
+        alert(high, number=2, change=Change.CLEARED, raised_s=95.0, time_s=99.0),
+        alert(twice, raised_s=100.0, time_s=100.0),
+        alert(twice, change=Change.CLEARED, raised_s=100.0, time_s=120.0),
+    ]
+    part = Part(phrase="glidepath-low.cleared", values={})
+    calls = [cleared_call(high, time_s=100.0), cleared_call("too-fast", time_s=121.0, also=(part,))]
+    report = debriefed(tmp_path, Landing(), alerts=alerts, calls=calls)
+    ends = [line.partition(": ")[2] for line in alert_lines(report)]
+    (table,) = [table for table in tables(report) if "ended" in table.heads]
+
+    assert [
+        "Text of glidepath-high. In the end: Text of glidepath-high-lost.  ended after 72 s",
+        "Text of glidepath-high.  mended after 4 s",
+        "Text of glidepath-low.  mended after 20 s",
+    ] == ends
+    assert ["72.0", "4.0, mended", "20.0, mended"] == [row[-1] for row in table.rows]
+
+
+def test_mending_is_told_of_the_flight_model() -> None:
+    """High on final is mended in the demo, and nobody can know that it was where only the alerts are recorded."""
+    flown = read_flown(HERE / "demo.mcap")
+    high = next(one for one in make_report(flown).reactions if one.alert == "glidepath-high")
+    unheard = next(one for one in make_report(replace(flown, calls=())).reactions if one.alert == "glidepath-high")
+
+    assert (True, False) == (high.mended, unheard.mended)
+    assert high.ended_s == unheard.ended_s
 
 
 def test_the_silence_at_the_end_is_nobody_s_mistake(tmp_path: Path) -> None:
@@ -176,7 +219,7 @@ def test_the_demo_s_flight() -> None:
     assert {"destination-passed", "glidepath-high", "wrong-runway-arrival"} <= set(began)
     assert 0.0 < (began["destination-passed"] or math.nan) < 200.0
     assert 0.0 == began["glidepath-high"]  # it sinks 500 fpm faster than holds the path when it is told
-    assert all(0.0 < (reaction.mended_s or math.nan) < 200.0 for reaction in report.reactions)
+    assert all(0.0 < (reaction.ended_s or math.nan) < 200.0 for reaction in report.reactions)
     assert report.airborne_s > 600.0
 
 
