@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from otherseat.advisories.levels import Values
 from otherseat.advisories.plan import ResolvedPlan
-from otherseat.advisories.runway import RunwayEnd
+from otherseat.advisories.runway import RunwayEnd, axis_course_deg
 from otherseat.advisories.weather_report import Weather
 from otherseat.advisories.wind import RunwayWind, runway_wind
 
@@ -52,7 +52,8 @@ def ends_in_wind(*, ends: Iterable[RunwayEnd], weather: Weather) -> list[EndInWi
     """Return the ends in the reported wind, the favoured first; none when the report has no wind."""
     if weather.wind_speed_kt is None:
         return []
-    seen = [EndInWind(end=end, wind=_wind_on(end, weather)) for end in ends]
+    ends = tuple(ends)
+    seen = [EndInWind(end=end, wind=_wind_on(axis_course_deg(end, ends), weather)) for end in ends]
     return sorted(seen, key=lambda each: (-round(each.wind.headwind_kt, 3), -each.end.length_ft))
 
 
@@ -136,13 +137,13 @@ def _altimeter(*, set_hpa: float, reported_hpa: float) -> Iterator[Disagreement]
         )
 
 
-def _wind_on(end: RunwayEnd, weather: Weather) -> RunwayWind:
+def _wind_on(course_true_deg: float, weather: Weather) -> RunwayWind:
     speed_kt = weather.wind_speed_kt or 0.0
     if weather.wind_from_true_deg is not None:
         return runway_wind(
             wind_from_true_deg=weather.wind_from_true_deg,
             wind_speed_kt=speed_kt,
-            course_true_deg=end.course_true_deg,
+            course_true_deg=course_true_deg,
             gust_kt=weather.gust_kt,
             variable_deg=weather.wind_varies_deg,
         )

@@ -134,6 +134,19 @@ class Place:
     longitude_deg: float
 
 
+def axis_course_deg(end: RunwayEnd, ends: Iterable[RunwayEnd]) -> float:
+    """Return the end's true course halfway between its own and that of its other end, if that is among the ends.
+
+    North turns between the two as the meridians converge, so that their courses are opposite but for some hundredths
+    of a degree; in a table of both the same wind is to have the same parts.
+    """
+    for other in ends:
+        if (other.airfield, other.runway) == (end.airfield, end.opposite):
+            off_deg = difference_deg(other.course_true_deg + 180.0, end.course_true_deg)
+            return normal_deg(end.course_true_deg + off_deg / 2.0)
+    return end.course_true_deg
+
+
 @lru_cache(maxsize=1024)
 def frame_of(end: RunwayEnd) -> RunwayFrame:
     """Return the end's frame, computed once."""

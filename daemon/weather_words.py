@@ -8,6 +8,7 @@ from typing import Protocol
 from otherseat.advisories.report_check import Conflict, Disagreement, EndInWind, favoured
 from otherseat.advisories.weather_report import Weather
 from otherseat.daemon.phrasebook import Phrasebook
+from otherseat.daemon.wind_words import knots, sided
 
 PHRASES: Mapping[str, str] = {
     "report-head": "{place:text}, observed at {time_utc:text}.",
@@ -161,10 +162,9 @@ def wind_lines(*, seen: list[EndInWind], planned: Mapping[str, str] = NONE_PLANN
     yield _wind_line("end", "along, kt", "across from, kt", "at worst, kt")
     for each in seen:
         wind = each.wind
-        along = f"{'head' if wind.headwind_kt >= 0 else 'tail'} {abs(wind.headwind_kt):.0f}"
-        side = "right" if wind.crosswind_kt >= 0 else "left"
-        across = "0" if abs(wind.crosswind_kt) < 0.5 else f"{side} {abs(wind.crosswind_kt):.0f}"  # noqa: PLR2004 - rounds to 0
-        worst = f"tail {wind.worst_tailwind_kt:.0f}, across {wind.worst_crosswind_kt:.0f}"
+        along = sided(wind.headwind_kt, positive="head {}", negative="tail {}")
+        across = sided(wind.crosswind_kt, positive="right {}", negative="left {}")
+        worst = f"tail {knots(wind.worst_tailwind_kt)}, across {knots(wind.worst_crosswind_kt)}"
         marks = (planned.get(each.end.name, ""), "favoured" if each.end is better else "")
         yield _wind_line(each.end.runway, along, across, worst, ", ".join(filter(None, marks)))
 

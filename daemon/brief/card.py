@@ -13,6 +13,7 @@ from otherseat.advisories.runway import RunwayEnd
 from otherseat.daemon.brief import enroute, figures, watch
 from otherseat.daemon.brief.conditions import Conditions
 from otherseat.daemon.brief.words import altitude, direction, feet, miles, minutes, signed, whole
+from otherseat.daemon.wind_words import sided
 
 MOST_LEGS = 10
 """What a page has room for; of a longer way the first and the last are shown."""
@@ -206,7 +207,11 @@ def _wind(plan: ResolvedPlan, day: Conditions) -> Table | None:
     if plan.destination is None or day.surface_wind is None:
         return None
     rows = tuple(
-        (on.end.runway, _along(on.headwind_kt), _across(on.crosswind_kt))
+        (
+            on.end.runway,
+            sided(on.headwind_kt, positive="{} head", negative="{} TAIL"),
+            sided(on.crosswind_kt, positive="{} from right", negative="{} from left"),
+        )
         for on in figures.winds(airfield=plan.destination, surface=day.surface_wind)
     )
     wind = day.surface_wind
@@ -215,14 +220,6 @@ def _wind(plan: ResolvedPlan, day: Conditions) -> Table | None:
         heads=("end", "along", "across"),
         rows=rows,
     )
-
-
-def _along(headwind_kt: float) -> str:
-    return f"{abs(headwind_kt):.0f} {'head' if headwind_kt >= 0.0 else 'TAIL'}"
-
-
-def _across(crosswind_kt: float) -> str:
-    return f"{abs(crosswind_kt):.0f} from {'right' if crosswind_kt >= 0.0 else 'left'}"
 
 
 def _hold(plan: ResolvedPlan, day: Conditions) -> Table | None:

@@ -14,7 +14,7 @@ from otherseat.advisories.angles import difference_deg
 from otherseat.advisories.arrival import GATES_FT
 from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.real import DomainError
-from otherseat.advisories.runway import Airfield, RunwayEnd
+from otherseat.advisories.runway import Airfield, RunwayEnd, axis_course_deg
 from otherseat.daemon.brief.conditions import Conditions, Wind
 
 MILES_NM = tuple(float(mile) for mile in range(1, 11))
@@ -167,17 +167,20 @@ def air_at(*, altitude_ft: float, end: RunwayEnd | None, day: Conditions) -> tup
     return pressure_ft, air.isa_temperature_c(pressure_altitude_ft=pressure_ft) + deviation_k
 
 
-def wind_on(*, end: RunwayEnd, surface: Wind) -> EndWind:
-    """Return the wind's components on one end."""
+def wind_on(*, end: RunwayEnd, surface: Wind, ends: Iterable[RunwayEnd] = ()) -> EndWind:
+    """Return the wind's components on one end; alike on its other end, if that is among the ends."""
     headwind_kt, crosswind_kt = wind.components_kt(
-        wind_from_true_deg=surface.from_true_deg, wind_speed_kt=surface.speed_kt, course_true_deg=end.course_true_deg
+        wind_from_true_deg=surface.from_true_deg,
+        wind_speed_kt=surface.speed_kt,
+        course_true_deg=axis_course_deg(end, ends),
     )
     return EndWind(end=end, headwind_kt=headwind_kt, crosswind_kt=crosswind_kt)
 
 
 def winds(*, airfield: Airfield, surface: Wind) -> list[EndWind]:
     """Return the wind on every end of an airfield, the most headwind first."""
-    return sorted((wind_on(end=end, surface=surface) for end in airfield.ends), key=lambda on: -on.headwind_kt)
+    ends = airfield.ends
+    return sorted((wind_on(end=end, surface=surface, ends=ends) for end in ends), key=lambda on: -on.headwind_kt)
 
 
 def gates(*, end: RunwayEnd, angle_deg: float, day: Conditions, heights_ft: Iterable[float] = GATES_FT) -> list[Gate]:

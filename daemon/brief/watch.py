@@ -10,6 +10,7 @@ from otherseat.advisories.units import M_PER_FT
 from otherseat.daemon.brief import enroute, figures
 from otherseat.daemon.brief.conditions import Conditions
 from otherseat.daemon.brief.words import direction, feet, miles, signed, whole
+from otherseat.daemon.wind_words import knots
 
 STEEP_DEG, SHALLOW_DEG = 3.25, 2.75
 CROSSWIND_KT = 10.0
@@ -51,19 +52,19 @@ def unknown(*, plan: ResolvedPlan, day: Conditions) -> Iterator[str]:
 def _wind(plan: ResolvedPlan, end: RunwayEnd, day: Conditions) -> Iterator[str]:
     if day.surface_wind is None or plan.destination is None:
         return
-    on = figures.wind_on(end=end, surface=day.surface_wind)
+    on = figures.wind_on(end=end, surface=day.surface_wind, ends=plan.destination.ends)
     best = figures.winds(airfield=plan.destination, surface=day.surface_wind)[0]
-    if on.headwind_kt < -0.5:  # noqa: PLR2004 - what rounds to a knot
-        yield f"tailwind on {end.runway}: {-on.headwind_kt:.0f} kt; into wind is {best.end.runway}"
+    if on.headwind_kt < 0.0 and knots(on.headwind_kt):
+        yield f"tailwind on {end.runway}: {knots(on.headwind_kt)} kt; into wind is {best.end.runway}"
     elif best.headwind_kt - on.headwind_kt > BETTER_BY_KT:
-        yield f"{best.end.runway} has {best.headwind_kt - on.headwind_kt:.0f} kt more headwind than {end.runway}"
+        yield f"{best.end.runway} has {knots(best.headwind_kt - on.headwind_kt)} kt more headwind than {end.runway}"
     limit_kt = CROSSWIND_KT if plan.profile is None else plan.profile.most_crosswind_kt
     gusty = 1.0 if not day.gust_kt else max(day.gust_kt / max(day.surface_wind.speed_kt, 1.0), 1.0)
     if abs(on.crosswind_kt) * gusty >= limit_kt:
         side = "right" if on.crosswind_kt > 0.0 else "left"
-        gusts = f", {abs(on.crosswind_kt) * gusty:.0f} in gusts" if gusty > 1.0 else ""
+        gusts = f", {knots(on.crosswind_kt * gusty)} in gusts" if gusty > 1.0 else ""
         whose = "" if plan.profile is None else f"; the limit of a {plan.profile.name} is {limit_kt:.0f}"
-        yield f"crosswind from the {side} on {end.runway}: {abs(on.crosswind_kt):.0f} kt{gusts}{whose}"
+        yield f"crosswind from the {side} on {end.runway}: {knots(on.crosswind_kt)} kt{gusts}{whose}"
 
 
 def _path(plan: ResolvedPlan, end: RunwayEnd, day: Conditions) -> Iterator[str]:

@@ -38,6 +38,8 @@ from pydantic import BaseModel, ConfigDict, Field
 
 MINUTE_S, HOUR_S = 60, 3600
 TENTHS, HALF = 10, 5
+NOISE = 1e-9
+"""What sines and sums add to or take from a number: 15 x sin 30 is 7.499999999999999."""
 SPELLED = re.compile(r"[A-Z][A-Z0-9]{1,3}")
 RUNWAY = re.compile(r"(\d{1,2})([A-Z]?)")
 
@@ -105,8 +107,8 @@ Form = Callable[[Words, Value], Sentence]
 
 
 def rounded(*, value: float, step: float) -> int:
-    """Return the nearest multiple of a step, half up (away from zero)."""
-    return round(math.copysign(math.floor(abs(value) / step + 0.5) * step, value))
+    """Return the nearest multiple of a step, half up (away from zero), noise of the arithmetic left out."""
+    return round(math.copysign(math.floor(abs(value) / step + 0.5 + NOISE) * step, value))
 
 
 def _height_ft(value: Value) -> int:

@@ -7,6 +7,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from otherseat.config import known_runways
+from otherseat.daemon.cli import cli
 from otherseat.daemon.weather_command import weather
 from tests.running import running
 
@@ -46,6 +47,43 @@ def test_whole() -> None:
         "The ceiling is at 364 feet of altitude, below the decision altitude: 600 feet.",
         "Runway 27L has up to 24 knots of tailwind; the wind favours 09R.",
     ] == lines[-3:]
+
+
+AIRFIELD = """
+[[airfield]]
+ident = "ZZHN"
+name = "High North"
+latitude_deg = 61.25
+longitude_deg = -44.82
+elevation_ft = 50
+"""
+RUNWAY = """
+[[airfield.runway]]
+length_ft = 4861
+width_ft = 100
+ends = [
+ {{ runway = "{0}", latitude_deg = {2}, longitude_deg = -44.838630, elevation_ft = 50 }},
+ {{ runway = "{1}", latitude_deg = {2}, longitude_deg = -44.810909, elevation_ft = 50 }},
+]
+"""
+
+
+def test_the_same_wind_on_both_ends(tmp_path: Path) -> None:
+    """Half a knot reads alike on opposite ends and parallels, also where their courses are not quite opposite."""
+    file = tmp_path / "own.toml"
+    runways = RUNWAY.format("11R", "29L", 61.25), RUNWAY.format("11L", "29R", 61.2533)
+    file.write_text(AIRFIELD + "".join(runways), encoding="utf-8")
+    wind = "METAR ZZHN 300120Z 30015G25KT 9999 BKN015 12/04 Q1003"
+    told = run("--airfields", str(file), *wind.split()).output
+    settings = tmp_path / "settings.toml"
+    settings.write_text(f"[airfields]\nworld = false\nfiles = ['{file.as_posix()}']\n", encoding="utf-8")
+    brief = CliRunner().invoke(cli, ["brief", "ZZHN/29L", "--settings", str(settings), "--wind", "300/15"]).output
+
+    assert {"29L": "right 8", "29R": "right 8", "11L": "left 8", "11R": "left 8"} == {
+        found[1]: found[2] for found in re.finditer(r"^ *(29.|11.) .*?((?:left|right) \d+)", told, re.MULTILINE)
+    }
+    assert 4 == len(re.findall(r"across 13", told))
+    assert (2, 2) == (len(re.findall(r"8 from right", brief)), len(re.findall(r"8 from left", brief)))
 
 
 @pytest.mark.parametrize(
