@@ -8,6 +8,7 @@ from typing import Protocol
 from otherseat.advisories.report_check import Conflict, Disagreement, EndInWind, favoured
 from otherseat.advisories.weather_report import Weather
 from otherseat.daemon.phrasebook import Phrasebook
+from otherseat.daemon.voice.spoken import rounded
 from otherseat.daemon.wind_words import knots, sided
 
 PHRASES: Mapping[str, str] = {
@@ -34,9 +35,9 @@ PHRASES: Mapping[str, str] = {
     "conflict-ceiling": "The ceiling is at {ceiling_altitude_ft:count} feet of altitude, below the decision altitude: "
     "{decision_ft:count} feet.",
     "conflict-altimeter-high": "The altimeter is set to {altimeter_hpa:altimeter}, the report says "
-    "{reported_hpa:altimeter}: it shows {error_ft:feet} too high.",
+    "{reported_hpa:altimeter}: it shows {error_ft:count} feet too high.",
     "conflict-altimeter-low": "The altimeter is set to {altimeter_hpa:altimeter}, the report says "
-    "{reported_hpa:altimeter}: it shows {error_ft:feet} too low.",
+    "{reported_hpa:altimeter}: it shows {error_ft:count} feet too low.",
 }
 """What is read out; a user's phrase file may say it otherwise."""
 
@@ -93,6 +94,8 @@ PHENOMENA = {
 }
 NO_SIGNIFICANT = "NSW"
 TORNADO = "+FC"
+ERROR_STEP_FT = 10.0
+"""An altimeter's error is read and not spoken: in fifties, as heights are said, 270 ft would be 250."""
 FIVE_KM = 5_000.0
 """From here on in whole kilometres, below in metres: WMO-No. 306, FM 15, 15.6."""
 
@@ -152,7 +155,7 @@ def conflict_words(*, disagreement: Disagreement, phrases: Phrasebook) -> str:
     if disagreement.conflict is Conflict.ALTIMETER:
         error_ft = float(values.pop("shows_too_high_ft"))
         phrase += "-high" if error_ft > 0 else "-low"
-        values["error_ft"] = abs(error_ft)
+        values["error_ft"] = rounded(value=abs(error_ft), step=ERROR_STEP_FT)
     return phrases.compose(phrase=phrase, values=values).text
 
 

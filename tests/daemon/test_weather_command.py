@@ -43,7 +43,7 @@ def test_whole() -> None:
     assert lines[head + 7] == ""
     assert all(len(line) <= 80 for line in ends)
     assert [
-        "The altimeter is set to 1021, the report says 1013: it shows 200 feet too high.",
+        "The altimeter is set to 1021, the report says 1013: it shows 220 feet too high.",
         "The ceiling is at 364 feet of altitude, below the decision altitude: 600 feet.",
         "Runway 27L has up to 24 knots of tailwind; the wind favours 09R.",
     ] == lines[-3:]

@@ -102,12 +102,12 @@ def test_phenomena(group: str, expected: str) -> None:
         (
             Conflict.ALTIMETER,
             {"altimeter_hpa": 1_023.0, "reported_hpa": 1_013.0, "shows_too_high_ft": 273.0},
-            "The altimeter is set to 1023, the report says 1013: it shows 250 feet too high.",
+            "The altimeter is set to 1023, the report says 1013: it shows 270 feet too high.",
         ),
         (
             Conflict.ALTIMETER,
             {"altimeter_hpa": 1_003.0, "reported_hpa": 1_013.0, "shows_too_high_ft": -273.0},
-            "The altimeter is set to 1003, the report says 1013: it shows 250 feet too low.",
+            "The altimeter is set to 1003, the report says 1013: it shows 270 feet too low.",
         ),
         (
             Conflict.TAILWIND,
