@@ -1,7 +1,7 @@
 """`otherseat fly`: the daemon itself.
 
-Everything that can be wrong with settings, plan, airfields and adapters is said before any socket opens, in one line,
-with exit code 2; so is a port or a bus address that somebody else has.
+Everything that can be wrong with settings, plan, airfields, adapters and the voice's name is said before any socket
+opens, in one line, with exit code 2; so is a port or a bus address that somebody else has.
 """
 
 import asyncio
@@ -182,7 +182,10 @@ def run_daemon(
     from otherseat.daemon.source import UdpSource, make_intake  # noqa: PLC0415
     from otherseat.daemon.stopwatch import Stopwatch  # noqa: PLC0415
     from otherseat.daemon.voice.choose import speaker_of  # noqa: PLC0415
+    from otherseat.daemon.voice.voice import registered  # noqa: PLC0415
 
+    if settings.voice.engine is not None:
+        registered(settings.voice.engine)  # a slip in its name is told before an address that somebody else has
     clock, stopwatch = steady_wall_clock(), Stopwatch()
     knowledge = _knowledge(settings=settings, runways=runways, plan=plan, stopwatch=stopwatch)
     logbook = Logbook(settings=settings, runways=runways)

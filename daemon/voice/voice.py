@@ -96,14 +96,20 @@ def installed() -> dict[str, EntryPoint]:
     return {entry.name: entry for entry in entry_points(group=GROUP)}
 
 
-def make_voice(*, name: str, manner: Manner | None = None) -> Voice:
-    """Return the voice of that name, or raise VoiceError with what to do."""
+def registered(name: str) -> EntryPoint:
+    """Return the entry point of a voice without loading it, or raise VoiceError with the nearest names."""
     known = installed()
     if name not in known:
         nearest = difflib.get_close_matches(name, known, n=1) or sorted(known)
         raise VoiceError(f"no voice is called {name!r}; nearest: {', '.join(nearest)}")
+    return known[name]
+
+
+def make_voice(*, name: str, manner: Manner | None = None) -> Voice:
+    """Return the voice of that name, or raise VoiceError with what to do."""
+    entry = registered(name)
     try:
-        plugin: VoicePlugin = known[name].load()
+        plugin: VoicePlugin = entry.load()
     except ImportError as fault:
         raise VoiceError(f"voice {name}: {fault}") from fault
     return plugin.make(manner or Manner())

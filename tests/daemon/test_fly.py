@@ -86,11 +86,15 @@ def test_two_daemons_on_one_port() -> None:
 
 
 def test_two_daemons_on_one_bus() -> None:
-    """The address of the bus is named likewise, before anything about the voice."""
+    """The address of the bus is named likewise, before what a voice may lack, but after a slip in what was typed."""
     with running() as first:
+        slip = otherseat("fly", "--port", "0", "--feed", first.feed, "--voice", "bob")
         on_feed = otherseat("fly", "--port", "0", "--feed", first.feed, "--desk", "tcp://127.0.0.1:*")
         on_desk = otherseat("fly", "--port", "0", "--feed", "tcp://127.0.0.1:*", "--desk", first.desk)
 
+    assert 2 == slip.returncode
+    assert slip.stderr.startswith("otherseat: no voice is called 'bob'; nearest: ")
+    assert 1 == len(slip.stderr.strip().splitlines())
     for ended, address in ((on_feed, first.feed), (on_desk, first.desk)):
         assert 2 == ended.returncode
         assert f"{address} is taken: is another otherseat running? --feed and --desk choose others" in ended.stderr
