@@ -22,6 +22,7 @@ from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import CallMessage, PlanMessage
 from otherseat.daemon.scene import OLD_S, Scene, Seat
+from otherseat.daemon.wind_words import sided
 
 LEVEL_STYLE = {Level.WARNING: "bold red", Level.CAUTION: "bold #d78700", Level.ADVICE: "bold", Level.CALL: ""}
 LABEL_WIDTH = 13
@@ -46,6 +47,7 @@ AGAINST_DEG = 150.0
 ON_GROUND = frozenset({Phase.PARKED, Phase.TAXI, Phase.TAKE_OFF, Phase.LANDED})
 THERE_WITHIN_NM = 3.0
 """Nearer than that to the destination, off its runways, an aircraft on the ground has arrived: no source."""
+ACROSS = "crosswind {} kt from the "
 
 Row = tuple[str | Text, RenderableType]
 
@@ -262,9 +264,11 @@ def _may_leave_from(airfield: str, picture: Picture) -> bool:
 
 def _runway_wind(picture: Picture) -> Iterator[Row]:
     if picture.headwind_kt is not None and picture.crosswind_kt is not None:
-        along = "headwind" if picture.headwind_kt >= 0 else "tailwind"
-        across = f"crosswind {abs(picture.crosswind_kt):.0f} kt from the {_side(picture.crosswind_kt)}"
-        yield "wind", f"{along} {abs(picture.headwind_kt):.0f} kt, {across}"
+        along = sided(picture.headwind_kt, positive="headwind {} kt", negative="tailwind {} kt", nothing="no headwind")
+        across = sided(
+            picture.crosswind_kt, positive=ACROSS + "right", negative=ACROSS + "left", nothing="no crosswind"
+        )
+        yield "wind", f"{along}, {across}"
 
 
 def _side(right: float) -> str:
