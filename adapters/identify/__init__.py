@@ -1,6 +1,7 @@
 """Identify: works out the layout of an unknown stream, from the datagrams of a minute or two of flying.
 
 columns.py, rows.py, bytes.py   datagrams into columns of numbers, whatever their shape
+marks.py                        which bytes mark a binary message, and are no number's
 timebase.py                     which column is a clock, and how fast it runs
 signals.py                      slopes, unwrapped angles, fits
 position.py air.py ground.py    which columns are what, by physics

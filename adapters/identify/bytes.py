@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from otherseat.adapters.checksums import CHECKSUMS
 from otherseat.adapters.identify.columns import Cut, Raw, Shape
+from otherseat.adapters.identify.marks import mark_of
 from otherseat.adapters.identify.rows import LEAST_SAMPLES, Datagrams
 
 Matrix = NDArray[np.uint8]
@@ -50,20 +51,20 @@ def cut_bytes(datagrams: Datagrams) -> Cut | None:
     columns: list[Raw] = []
     messages: list[dict[str, object]] = []
     for length, group in sorted(by_length.items(), key=lambda item: -len(item[1]))[:MOST_KINDS]:
-        for kind in kinds(group):
-            if len(kind) < LEAST_SAMPLES or length == 0:
+        tag_at, parts = kinds(group)
+        for part in parts:
+            if len(part) < LEAST_SAMPLES or length == 0:
                 continue
-            columns += of_structure(kind, len(messages))
-            messages.append(marks(kind))
-    distinct = len(messages) > 1
-    said = tuple(
-        m if distinct or "magic_hex" in m else {k: v for k, v in m.items() if k != "magic_hex"} for m in messages
-    )
-    return Cut(shape=Shape(kind="binary", section={}, messages=said), columns=columns) if columns else None
+            columns += of_structure(part, len(messages))
+            messages.append(marks(part, tag_at))
+    return Cut(shape=Shape(kind="binary", section={}, messages=tuple(messages)), columns=columns) if columns else None
 
 
-def kinds(group: Sequence[tuple[float, bytes]]) -> list[list[tuple[float, bytes]]]:
-    """Return the datagrams of one length apart by a byte near the front that keeps switching between few values."""
+def kinds(group: Sequence[tuple[float, bytes]]) -> tuple[int | None, list[list[tuple[float, bytes]]]]:
+    """Return the datagrams of one length apart by a byte near the front that keeps switching between few values.
+
+    Also where that byte stands; None, and all of them together, when there is none.
+    """
     for position in range(min(TAG_BYTES, len(group[0][1]))):
         values = [datagram[position] for _, datagram in group]
         switches = sum(a != b for a, b in pairwise(values))
@@ -72,8 +73,8 @@ def kinds(group: Sequence[tuple[float, bytes]]) -> list[list[tuple[float, bytes]
             parts: dict[int, list[tuple[float, bytes]]] = defaultdict(list)
             for item in group:
                 parts[item[1][position]].append(item)
-            return list(parts.values())
-    return [list(group)]
+            return position, list(parts.values())
+    return None, [list(group)]
 
 
 def matrix_of(group: Sequence[tuple[float, bytes]]) -> Matrix:
@@ -82,14 +83,15 @@ def matrix_of(group: Sequence[tuple[float, bytes]]) -> Matrix:
     return np.frombuffer(b"".join(d for _, d in group), dtype=np.uint8).reshape(-1, length)[:, :LONGEST]
 
 
-def marks(group: Sequence[tuple[float, bytes]]) -> dict[str, object]:
-    """Return what tells this message from others: its constant first bytes, its length, its checksum."""
+def marks(group: Sequence[tuple[float, bytes]], tag_at: int | None) -> dict[str, object]:
+    """Return what tells this message from others: its length, its mark or the byte that names it, its checksum."""
     matrix = matrix_of(group)
-    constant = np.all(matrix == matrix[0], axis=0)
-    lead = int(np.argmin(constant)) if not constant.all() else 0
     said: dict[str, object] = {"length": len(group[0][1])}
-    if lead > 0:
-        said["magic_hex"] = bytes(matrix[0][: min(lead, TAG_BYTES)]).hex()
+    mark = mark_of(matrix)
+    if tag_at is not None and len(mark) <= tag_at:
+        said["magic_at"], mark = tag_at, bytes(matrix[0][tag_at : tag_at + 1])
+    if mark:
+        said["magic_hex"] = mark.hex()
     checksum = find_checksum([datagram for _, datagram in group[:: max(1, len(group) // 20)]])
     if checksum:
         said["checksum"] = checksum
