@@ -43,6 +43,8 @@ NOSE_LOW_RAD = np.radians(1.0)
 NOSE_LOW_SHARE = 0.15
 """Pitch comes near the horizon in a descent; throttle, revolutions and fuel flow go with the climb just as well, and
 stay well above zero. Whole numbers may be in any decade, so they must go below zero."""
+LEVEL_SHARE = 0.2
+"""Of its usual size: a vertical speed is less in level flight, where pitch is some degrees up."""
 TRIED = 6
 """Columns that go best with the climb angle."""
 LEAST_SPAN_M = 60.0
@@ -257,8 +259,12 @@ def unexplained(table: Array, wanted: Array) -> tuple[float, Array]:
 
 
 def is_rate(column: Array, rate: Array) -> bool:
-    """Say whether a column is a vertical speed, maybe a slow one: it runs with the slope, through zero."""
-    return abs(correlation(column, rate)) > 0.995 or through_origin(column, rate)[1] < 0.2  # noqa: PLR2004 - pitch is some degrees up in level flight
+    """Say whether a column may be a vertical speed, however slow its needle: where the slope is zero it is zero too.
+
+    How well it runs with the slope says nothing: at a steady speed the pitch does so just as well.
+    """
+    level = unexplained(np.stack([np.ones_like(rate), rate], axis=1), column)[1][0]
+    return bool(abs(level) < LEVEL_SHARE * np.sqrt(np.mean(column**2)))
 
 
 def standard_hpa(altitude_m: Array) -> Array:

@@ -1,5 +1,6 @@
 """Feet or metres: what settles it is found, and where nothing does no height is written."""
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -14,6 +15,7 @@ from otherseat.adapters.layout import decoder_of
 from otherseat.adapters.layout_file import parse
 from otherseat.advisories.state import State
 from tests.adapters.flown import Table, calm_flight, flight
+from tests.adapters.steady import CLIMB_AND_DESCENT, FASTER, TURNS, Step, objects, steady
 from tests.adapters.test_identify import rows_of, timed
 
 KT_PER_FPS = 0.3048 / (1852.0 / 3600.0)
@@ -98,6 +100,30 @@ def test_a_second_vertical_speed_is_no_pitch(unit: str, seed: int) -> None:
     verdict = identify(stream(table, unit, slow * 0.97))
 
     assert {} == units(verdict)
+
+
+@EITHER
+@SEEDS
+@pytest.mark.parametrize("seconds", [2.0, 4.0])
+def test_a_needle_that_lags_is_no_pitch(unit: str, seed: int, seconds: float) -> None:
+    """A vertical speed in feet a second that comes seconds late: as a pitch it would make metres of feet."""
+    table = flight(seed)
+    share = 1.0 / (1.0 + seconds * 60.0)
+    needle = list(itertools.accumulate(table["vertical_speed_fps"], lambda told, true: told + share * (true - told)))
+
+    assert {} == units(identify(stream(table, unit, np.array(needle))))
+
+
+@EITHER
+@pytest.mark.parametrize("steps", [CLIMB_AND_DESCENT + TURNS + FASTER, TURNS + CLIMB_AND_DESCENT + FASTER])
+def test_the_pitch_settles_it_at_a_steady_speed(unit: str, steps: tuple[Step, ...]) -> None:
+    """Climb and descent at one speed, as asked for: the pitch runs with the slope, and is a pitch all the same."""
+    table = steady(steps, true_kt=95.0)
+    climb = {"height": table["altitude_ft"] * UNITS[unit], "rate": table["vertical_speed_fps"] * UNITS[unit]}
+    verdict = identify(objects(table, ("pitch_deg", "indicated_airspeed_kt"), **climb))
+
+    assert {"altitude_ft": unit, "vertical_speed_fpm": f"{unit}/s"} == units(verdict)
+    assert [] == verdict.open()
 
 
 @EITHER
