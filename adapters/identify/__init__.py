@@ -6,6 +6,7 @@ timebase.py                     which column is a clock, and how fast it runs
 signals.py                      slopes, unwrapped angles, fits
 position.py air.py ground.py    which columns are what, by physics
 vertical.py height.py scale.py  altitude and vertical speed; feet or metres
+climb_angle.py lone.py          altitudes beside a climb angle, or without a vertical speed
 lacking.py                      what was not flown
 verdict.py report.py            what is sure, what is likely, what is open; the layout file
 """

@@ -1,6 +1,7 @@
 """Which columns are altitude and vertical speed, in what units, and what stays open.
 
 Pairs       vertical.py: the one column is the slope of the other
+Angle       climb_angle.py: or it is a climb angle, while one speed alone was flown. Then it waits for a person
 No pair     lone.py: a stream without a vertical speed has an altitude all the same
 Units       consistent over all pairs that fit as well: a column has one unit. What is still feet or metres then is
             settled by the laws of scale.py, or by the person
@@ -15,12 +16,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from otherseat.adapters.identify.air import AirStudy
+from otherseat.adapters.identify.climb_angle import Slant, as_read, slant_of
 from otherseat.adapters.identify.columns import Column
 from otherseat.adapters.identify.guesses import Reading
 from otherseat.adapters.identify.lone import are_alike, claim_each, lone_altitudes
 from otherseat.adapters.identify.position import Search, overlap
 from otherseat.adapters.identify.scale import Judge
-from otherseat.adapters.identify.signals import Array, through_origin
+from otherseat.adapters.identify.signals import Array
 from otherseat.adapters.identify.verdict import Certainty, Claim, within_words
 from otherseat.adapters.identify.vertical import Climb, climbs
 
@@ -32,8 +34,6 @@ APART_M = 3.0
 OTHER_SCALE = 5.0
 AGAINST = 1.2
 UNJUDGED = 0.6
-ANGLE_MARGIN = 0.002
-ANGLE_OFF = 0.05
 TOLD = ("altitude_ft", "vertical_speed_fpm")
 """The fields whose unit a person may tell."""
 NO_PAIR = (
@@ -54,6 +54,8 @@ class Height:
     words: str = ""
     chosen: bool = True
     """False: it may be no altitude at all, and waits for a person even with a single reading."""
+    slant: Slant | None = None
+    """The vertical speed may be a climb angle just as well."""
 
     @property
     def altitude_m(self) -> Array | None:
@@ -69,10 +71,12 @@ class Height:
 def best_height(search: Search, air: AirStudy, judge: Judge, told: Mapping[str, str]) -> Height | None:
     """Return the altitude and vertical speed that fit best, or None; told are units by field, as a person said."""
     free = [i for i, column in enumerate(search.columns) if not air.taken(column)]
-    every = [climb for climb in climbs(search, free) if not is_angle(climb, search, air.position.speed)]
-    found = [climb for climb in every if as_told(climb, told)]
+    every, doubtful = apart(climbs(search, free), search, air, told)
+    if doubtful:
+        return doubtful_height(doubtful, search, air, judge, told)
     if not every:
         return lone_height(search, air, judge, told)
+    found = [climb for climb in every if as_told(climb, told)]
     if not found:
         air.cannot_tell.append(f"altitude: no column fits as one {in_words(told)}")
         return None
@@ -91,6 +95,42 @@ def best_height(search: Search, air: AirStudy, judge: Judge, told: Mapping[str, 
         return Height(highest(best, close, air), rivals)
     lone = all(units_of(climb) == units_of(best) for climb in ranked)
     return Height(highest(best, close, air), sure=vote is not None or lone, words=vote.words if vote else "")
+
+
+def apart(
+    every: Sequence[Climb], search: Search, air: AirStudy, told: Mapping[str, str]
+) -> tuple[list[Climb], list[Slant]]:
+    """Return the pairs whose vertical speed can be no climb angle, and those in doubt when they fit much better."""
+    if "vertical_speed_fpm" in told:
+        return list(every), []
+    slants = [(climb, slant_of(climb, search, air.position.speed)) for climb in every]
+    plain = [climb for climb, slant in slants if slant is None]
+    doubtful = [slant for _, slant in slants if slant and not slant.surely]
+    if plain and doubtful and plain[0].misfit < doubtful[0].climb.misfit + CLOSE:
+        return plain, []
+    return plain, doubtful
+
+
+def doubtful_height(
+    slants: Sequence[Slant], search: Search, air: AirStudy, judge: Judge, told: Mapping[str, str]
+) -> Height | None:
+    """Return the altitude whose slope is a column that is a vertical speed or a climb angle."""
+    first = slants[0]
+    pair = [s for s in slants if s.climb.altitude is first.climb.altitude and s.rate is first.rate]
+    unit = told.get("altitude_ft")
+    possible = {r: climb for r, climb in as_read(pair, search).items() if unit in {None, r.unit}}
+    if not possible:
+        air.cannot_tell.append(f"altitude: no column fits as one {in_words(told)}")
+        return None
+    judge.rates = list({id(slant.rate): slant.rate for slant in slants}.values())
+    vote = judge.settled(first.climb.altitude, tuple(possible))
+    if len(possible) > 1 and vote is None:
+        climb, *others = possible.values()
+        return Height(climb, tuple(others), slant=first)
+    reading, *_ = possible if vote is None else (vote.reading,)
+    climb = highest(possible[reading], [slant.climb for slant in slants], air)
+    words = f"{in_words(told)}, as you said" if told else vote.words if vote else ""
+    return Height(climb, sure=True, words=words, slant=first if reading in first.readings else None)
 
 
 def lone_height(search: Search, air: AirStudy, judge: Judge, told: Mapping[str, str]) -> Height | None:
@@ -181,24 +221,6 @@ def misread(one: Column | None, other: Column | None) -> bool:
     return one is not None and other is not None and one is not other and overlap(one, other)
 
 
-def is_angle(climb: Climb, search: Search, speed_mps: Array) -> bool:
-    """Say whether what looks like a vertical speed may be a climb angle: it fits as well when the speed multiplies it.
-
-    At 111 kt an angle in degrees is as big as the vertical speed in metres a second, and would make feet of metres.
-    """
-    if climb.rate is None:
-        return False
-    slope = search.windows.slope(climb.altitude.values)
-    mean = search.means[:, next(i for i, column in enumerate(search.columns) if column is climb.rate)]
-    for radians in (np.radians(1.0), 1.0):
-        factor, misfit = through_origin(slope, mean * radians * speed_mps)
-        if misfit < through_origin(slope, mean)[1] + ANGLE_MARGIN and any(
-            abs(factor * metres - 1.0) < ANGLE_OFF for metres in (1.0, 0.3048)
-        ):
-            return True
-    return False
-
-
 def highest(climb: Climb, others: Sequence[Climb], air: AirStudy) -> Climb:
     """Return the same climb by the column that stands highest: above the sea is more than above the ground."""
     same = (climb.altitude_reading, climb.rate, climb.rate_reading)
@@ -235,6 +257,8 @@ def claim_height(height: Height, air: AirStudy) -> None:
     for claims in (altitudes, rates):
         if claims:
             air.claims.append(claims[0].among(claims[1:]))
+    if height.slant:
+        air.cannot_tell.append(height.slant.words())
     if height.is_open:
         air.cannot_tell.append(open_words(altitudes))
 
@@ -243,7 +267,9 @@ def _altitude(column: Column, reading: Reading, height: Height) -> Claim:
     """Return the claim of one altitude; its datum can never be told."""
     certainty = Certainty.OPEN if height.is_open else Certainty.LIKELY
     why = f"its slope is the vertical speed, {within_words(height.climb.misfit, decimals=0)}"
-    if height.climb.rate is None:
+    if height.slant:
+        why = f"its slope is {height.slant.rate.label()}, a vertical speed or a climb angle"
+    elif height.climb.rate is None:
         why = "it rises and falls as an altitude does, and the stream has no vertical speed"
     why += f"; {height.words}" if height.words else ""
     why += "; above what (sea level, ground) it can't be told"
@@ -252,8 +278,11 @@ def _altitude(column: Column, reading: Reading, height: Height) -> Claim:
 
 def _vertical_speed(column: Column, reading: Reading, height: Height) -> Claim:
     """Return the claim of one vertical speed."""
-    certainty = Certainty.OPEN if height.is_open else Certainty.SURE if height.sure else Certainty.LIKELY
+    unsettled = height.is_open or height.slant is not None
+    certainty = Certainty.OPEN if unsettled else Certainty.SURE if height.sure else Certainty.LIKELY
     why = f"the altitude changes at this rate, {within_words(height.climb.misfit, decimals=0)}"
+    if height.slant:
+        why += f"; or it is a climb angle in {height.slant.unit}, and is left out then"
     name = "vertical_speed_fpm"
     return Claim(name, column, reading.unit, certainty, why, scale=reading.scale, sign=height.climb.sign)
 

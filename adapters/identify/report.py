@@ -155,7 +155,7 @@ def missing(verdict: Verdict) -> list[str]:
         units = list(dict.fromkeys(each.unit for each in choices))
         if len(fields) > 1:
             found.append(f"{claim.column.label()} is {' or '.join(fields)}")
-        elif several[claim.field] > 1:
+        elif several[claim.field] > 1 or len(choices) == 1:
             found.append(f"{claim.field} may be {claim.column.label()}, in {' or '.join(units)}")
         else:
             found.append(f"{claim.field} is in {' or '.join(units)}")
