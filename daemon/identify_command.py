@@ -135,7 +135,7 @@ def listen(what: str, *, seconds: float, units: Told) -> Datagrams:
     from otherseat.daemon.identify_listening import Progress, executor  # noqa: PLC0415
 
     runner = executor()
-    progress = Progress(partial(study, units=units), runner, seconds=seconds)
+    progress = Progress(partial(study, units=units, so_far=True), runner, seconds=seconds)
     hint = f"for {seconds:.0f} s at most; now turn, climb, descend, change speed"
     try:
         return from_port(what, seconds=seconds, hint=hint, enough=progress.step)
@@ -207,11 +207,11 @@ def typed(word: Path | str) -> str:
     return f'"{word}"' if " " in str(word) else str(word)
 
 
-def study(datagrams: Datagrams, *, units: Told) -> "Verdict":
-    """Return what can be said about a stream, with the airfields that are known here."""
+def study(datagrams: Datagrams, *, units: Told, so_far: bool = False) -> "Verdict":
+    """Return what can be said about a stream, with the airfields that are known here; so_far: more of it comes."""
     from otherseat.adapters.identify import Helped, identify  # noqa: PLC0415
 
-    return identify(datagrams, helped=Helped(units=units, ground_m=ground_elevation_m))
+    return identify(datagrams, helped=Helped(units=units, ground_m=ground_elevation_m, so_far=so_far))
 
 
 def ground_elevation_m(latitude_deg: float, longitude_deg: float) -> float | None:

@@ -13,9 +13,17 @@ import numpy as np
 
 from otherseat.adapters.identify.columns import Column
 from otherseat.adapters.identify.guesses import Reading, angles, closest, speeds, within
-from otherseat.adapters.identify.lacking import for_an_airspeed
+from otherseat.adapters.identify.lacking import NO_AIRSPEED, for_an_airspeed
 from otherseat.adapters.identify.position import Bearing, Position, Search, overlap
-from otherseat.adapters.identify.signals import Array, correlation, middle_angle, through_origin, turned, wrapped
+from otherseat.adapters.identify.signals import (
+    Array,
+    Complex,
+    correlation,
+    middle_angle,
+    through_origin,
+    turned,
+    wrapped,
+)
 from otherseat.adapters.identify.verdict import Certainty, Claim, within_words
 from otherseat.adapters.units_table import UNITS
 
@@ -32,6 +40,8 @@ RARELY = 0.1
 TRACK_RAD = np.radians(1.5)
 TRUE_NORTH_RAD = np.radians(1.0)
 AIR_MISFIT = 0.05
+TELLS = 0.7
+"""By this factor an airspeed must fit better than a constant; else it is as well a temperature in kelvin."""
 LOOKALIKE = 0.003
 FULL_TURN_RAD = np.radians(60.0)
 WIND_SHARE = 0.03
@@ -50,6 +60,13 @@ class AirFit:
     factor: complex
     wind: complex
     misfit: float
+    steady: float
+    """The misfit of an airspeed that never changes, with the same heading."""
+
+    @property
+    def is_told(self) -> bool:
+        """Say whether the column is known to be an airspeed: at a steady speed every number that hardly varies fits."""
+        return self.misfit < TELLS * self.steady
 
 
 class AirStudy:
@@ -140,7 +157,8 @@ class AirStudy:
         windy = abs(self.air.wind) > WIND_SHARE * np.median(self.position.speed)
         sure = windy and self.turn > FULL_TURN_RAD and self.air.misfit < AIR_MISFIT / 2
         far = not TRUE_NORTH_RAD / 2 < abs(variation) < 2 * TRUE_NORTH_RAD
-        why = f"with {self.air.speed.label()} and a steady wind it gives the movement, {within_words(self.air.misfit)}"
+        speed = self.air.speed.label() if self.air.is_told else "a steady airspeed"
+        why = f"with {speed} and a steady wind it gives the movement, {within_words(self.air.misfit)}"
         if name == "heading_magnetic_deg":
             why += f"; turned by {np.degrees(variation):+.1f} deg, the magnetic variation"
         self._claim_bearing(name, self.air.heading, Certainty.SURE if sure and far else Certainty.LIKELY, why)
@@ -191,12 +209,16 @@ class AirStudy:
 
     def _fit(self, column: Column, index: int, bearing: Bearing) -> AirFit:
         """Return the least-squares fit of velocity = factor * speed * direction + wind."""
-        moving = self.search.means[:, index] * bearing.unit_vectors
+        steady = self._through_air(bearing.unit_vectors)[2]
+        return AirFit(column, bearing, *self._through_air(self.search.means[:, index] * bearing.unit_vectors), steady)
+
+    def _through_air(self, moving: Complex) -> tuple[complex, complex, float]:
+        """Return the factor of a movement through the air, the wind, and how badly the two give that over ground."""
         one = np.ones_like(moving)
         solution, *_ = np.linalg.lstsq(np.stack([moving, one], axis=1), self.position.velocity, rcond=None)
         error = self.position.velocity - solution[0] * moving - solution[1]
         misfit = float(np.sqrt(np.mean(np.abs(error) ** 2)) / np.sqrt(np.mean(self.position.speed**2)))
-        return AirFit(column, bearing, complex(solution[0]), complex(solution[1]), misfit)
+        return complex(solution[0]), complex(solution[1]), misfit
 
     def airspeeds(self, altitude_m: Array | None) -> None:
         """Claim indicated and true airspeed: the ratio of true to indicated is that of the densities."""
@@ -207,8 +229,11 @@ class AirStudy:
             self.cannot_tell.append(for_an_airspeed(turn_rad=self.turn, any_speed=any_speed))
             return
         expected = None if altitude_m is None else float(np.median(density_ratio(altitude_m)))
-        for fit in self.airspeed_fits():
+        fits = self.airspeed_fits()
+        for fit in fits:
             self._claim_airspeed(fit, expected)
+        if not fits and not any(claim.field.endswith("airspeed_kt") for claim in self.claims):
+            self.cannot_tell.append(NO_AIRSPEED)
 
     def airspeed_fits(self) -> list[AirFit]:
         """Return the columns that fit as airspeed with the heading found, best first."""
@@ -217,7 +242,8 @@ class AirStudy:
         fits = [
             self._fit(c, i, self.air.heading) for i, c in enumerate(self.search.columns) if self._may_be_airspeed(i)
         ]
-        good = [fit for fit in fits if fit.misfit < max(2.0 * self.air.misfit, 0.02) and not self.taken(fit.speed)]
+        near = max(2.0 * self.air.misfit, 0.02)
+        good = [fit for fit in fits if fit.is_told and fit.misfit < near and not self.taken(fit.speed)]
         return sorted(good, key=lambda fit: fit.misfit + coarseness(fit.speed))
 
     @staticmethod

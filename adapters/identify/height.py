@@ -40,7 +40,7 @@ NO_PAIR = (
     "altitude and vertical speed: no column is the slope of another, and none rises and falls as an altitude does; "
     "climb and descend steadily for half a minute each, level in between. If that was flown the stream has no altitude"
 )
-WORKED_OUT = "vertical speed: no column is the slope of the altitude; `otherseat fly` works it out from the altitudes"
+WORKED_OUT = "vertical speed: none was found; `otherseat fly` works it out from the altitudes"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -270,7 +270,7 @@ def _altitude(column: Column, reading: Reading, height: Height) -> Claim:
     if height.slant:
         why = f"its slope is {height.slant.rate.label()}, a vertical speed or a climb angle"
     elif height.climb.rate is None:
-        why = "it rises and falls as an altitude does, and the stream has no vertical speed"
+        why = "it rises and falls as an altitude does, and no vertical speed was found"
     why += f"; {height.words}" if height.words else ""
     why += "; above what (sea level, ground) it can't be told"
     return Claim("altitude_ft", column, reading.unit, certainty, why, scale=reading.scale)

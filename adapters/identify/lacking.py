@@ -21,6 +21,10 @@ CHANGE_SPEED = "change speed by 20 kt or more, and back"
 CHANGED_MPS = 20.0 * MPS_PER_KT
 MOSTLY = (0.05, 0.95)
 """Of the samples: in a position that is sent in coarse steps a few speeds were never flown."""
+NO_AIRSPEED = (
+    f"airspeed: no column goes with the speed through the air better than a constant; {CHANGE_SPEED}. If that was "
+    "flown the stream has no airspeed"
+)
 GET_A_GROUNDSPEED = (
     "This works by a position, a direction and a groundspeed (or the velocities north and east), and more flying won't "
     "bring what isn't sent: add a groundspeed to what the simulator exports, or write the layout by hand.\n"
@@ -29,8 +33,11 @@ GET_A_GROUNDSPEED = (
 )
 
 
-def for_a_position(search: Search, columns: Sequence[Column]) -> str:
-    """Return what kept the position from being found; columns are all of the stream, constant ones too."""
+def for_a_position(search: Search, columns: Sequence[Column], *, so_far: bool) -> str:
+    """Return what kept the position from being found; columns are all of the stream, constant ones too.
+
+    so_far: more comes, and what was not found yet may be there.
+    """
     moved = search.moved_along
     if moved is None:
         return f"the position: no two columns move along a direction column through a turn; {FLY_A_TURN}"
@@ -38,7 +45,8 @@ def for_a_position(search: Search, columns: Sequence[Column]) -> str:
     said = f"the position: {label} and {moved.longitude.column.label()} turn as a direction column does, but no column "
     if no_groundspeed(search):
         units = ", ".join(SPEED_UNITS)
-        return f"{said}is their speed ({units}), which changed by 20 kt or more: there is no groundspeed in the stream"
+        none = "no groundspeed is found so far" if so_far else "there is no groundspeed in the stream"
+        return f"{said}is their speed ({units}), which changed by 20 kt or more: {none}"
     constant = constant_speeds(moved, columns)
     if constant:
         return f"{said}that varies is their speed, and {constant} stays the same; {CHANGE_SPEED}"

@@ -50,6 +50,8 @@ class Helped:
     """By field of height.TOLD: the unit that a person says it is in."""
     ground_m: GroundElevation | None = None
     """The elevation of the airfield at a place."""
+    so_far: bool = False
+    """More comes: a verdict on what came so far says of nothing that the stream has none."""
 
 
 def identify(datagrams: Datagrams, *, helped: Helped | None = None) -> Verdict:
@@ -130,7 +132,8 @@ def study(cut: Cut, verdict: Verdict, helped: Helped) -> None:
         return
     search, position = looked
     if position is None:
-        verdict.cannot_tell.append(lacking.for_a_position(search, columns) + ("" if timebase.clock else NO_CLOCK))
+        lacks = lacking.for_a_position(search, columns, so_far=helped.so_far)
+        verdict.cannot_tell.append(lacks + ("" if timebase.clock else NO_CLOCK))
         verdict.advice = lacking.GET_A_GROUNDSPEED if lacking.no_groundspeed(search) else ""
         return
     flown, flying = in_flight(search, position)

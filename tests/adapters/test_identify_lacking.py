@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from otherseat.adapters.identify import Certainty, identify
+from otherseat.adapters.identify import Certainty, Helped, identify
 from otherseat.adapters.identify.lacking import GET_A_GROUNDSPEED
 from otherseat.adapters.identify.report import words
 from otherseat.adapters.identify.settled import fingerprint, is_settled, so_far
@@ -44,17 +44,21 @@ def test_a_constant_speed_is_named() -> None:
     assert "turn of" not in hint
 
 
+def no_speed(table: Table) -> list[tuple[float, bytes]]:
+    """Return a stream with everything but a speed over the ground."""
+    names = ("latitude_deg", "longitude_deg", "heading_true_deg", "pitch_deg", "bank_deg", "indicated_airspeed_kt")
+    sent = (*(table[name] for name in names), table["altitude_ft"])
+    rows = (json.dumps({f"q{i}": v for i, v in enumerate(row)}).encode() for row in zip(*sent, strict=True))
+    return timed(table, list(rows))
+
+
 def test_no_groundspeed_is_named() -> None:
     """Everything was flown, and no speed over the ground is sent: that is said, what to do, and not to fly it again."""
-    t = flight(1)
-    names = ("latitude_deg", "longitude_deg", "heading_true_deg", "pitch_deg", "bank_deg", "indicated_airspeed_kt")
-    sent = (*(t[name] for name in names), t["altitude_ft"])
-    verdict = identify(
-        timed(t, [json.dumps({f"q{i}": v for i, v in enumerate(row)}).encode() for row in zip(*sent, strict=True)])
-    )
+    verdict = identify(no_speed(flight(1)))
     (hint,) = verdict.cannot_tell
     told = words(verdict)
 
+    assert "so far" not in told
     assert "key q0 and key q1" in hint
     assert "no groundspeed in the stream" in hint
     assert "add a groundspeed to what the simulator exports" in told
@@ -62,6 +66,15 @@ def test_no_groundspeed_is_named() -> None:
     assert "`otherseat layout check`" in told
     for flown in ("change speed", "Fly or taxi", "turn of"):
         assert flown not in told
+
+
+def test_while_listening_nothing_is_said_to_be_missing_for_good() -> None:
+    """What the next ten seconds may bring is not found so far; that the stream has none is said at the end."""
+    verdict = identify(no_speed(flight(1)), helped=Helped(so_far=True))
+    (hint,) = verdict.cannot_tell
+
+    assert "no groundspeed is found so far" in hint
+    assert "in the stream" not in hint
 
 
 def test_what_teaches_to_write_a_layout_is_there() -> None:

@@ -7,6 +7,7 @@ from otherseat.adapters.identify import Certainty, Claim, Verdict, identify
 from otherseat.adapters.identify.ground import level
 from otherseat.adapters.identify.report import layout_text, words
 from tests.adapters.flown import Table, calm_flight, flight
+from tests.adapters.steady import CLIMB_AND_DESCENT, FASTER, TURNS, Step, objects, steady
 from tests.adapters.test_identify import rows_of, timed
 
 KT_PER_FPS = 0.3048 / (1852.0 / 3600.0)
@@ -102,6 +103,25 @@ def test_an_airspeed_whose_unit_hangs_on_the_altitude_is_open() -> None:
     assert claim is not None
     assert Certainty.OPEN is claim.certainty
     assert {"kt", "mph"} <= {claim.unit, *(other.unit for other in claim.others)}
+
+
+@pytest.mark.parametrize("steps", [CLIMB_AND_DESCENT + TURNS, CLIMB_AND_DESCENT + TURNS + FASTER])
+@pytest.mark.parametrize("true_kt", [105.0, 155.0, 165.0, 170.0])
+def test_a_temperature_is_no_airspeed(true_kt: float, steps: tuple[Step, ...]) -> None:
+    """At a steady speed every number fits that hardly varies: it is said to be a constant, and is no speed."""
+    table = steady(steps, true_kt=true_kt)
+    climb = {"height": table["altitude_ft"], "up": table["vertical_speed_fps"]}
+    without = identify(objects(table, ("pitch_deg", "temperature_k"), **climb))
+    verdict = identify(objects(table, ("pitch_deg", "temperature_k", "indicated_airspeed_kt"), **climb))
+    heading = verdict.claim("heading_true_deg")
+
+    assert [] == [claim.field for claim in without.claims if claim.field.endswith("airspeed_kt")]
+    assert "If that was flown the stream has no airspeed" in words(without) or steps[-1] == FASTER[-1]
+    assert {"key indicated_airspeed_kt"} >= {c.column.label() for c in verdict.claims if c.field.endswith("speed_kt")}
+    assert heading is not None
+    assert Certainty.SURE is heading.certainty
+    assert "temperature" not in heading.why
+    assert ("with a steady airspeed" in heading.why) is (steps[-1] != FASTER[-1])
 
 
 def test_the_part_of_an_airspeed_along_the_ground() -> None:

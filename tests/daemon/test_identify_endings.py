@@ -8,10 +8,13 @@ import pytest
 from click.testing import CliRunner
 
 from otherseat.daemon.cli import cli
-from otherseat.daemon.identify_command import identify
+from otherseat.daemon.identify_command import identify, listen, run_identify
 from tests.adapters.flown import flight
+from tests.adapters.test_identify_lacking import no_speed
 from tests.daemon.test_capture_command import kept
-from tests.daemon.test_identify_command import EVERY, whole
+from tests.daemon.test_identify_command import EVERY, Simulator, at_once, simulator, whole
+
+__all__ = ["at_once", "simulator"]
 
 
 @pytest.fixture
@@ -49,6 +52,21 @@ def test_nothing_came_until_it_was_ended(port: int, monkeypatch: pytest.MonkeyPa
     assert 1 == result.exit_code
     assert f"Nothing came to localhost:{port} in 15 s." in result.output
     assert "Ctrl-C ends it too, and what came so far is worked out" in explained
+
+
+@pytest.mark.usefixtures("at_once")
+def test_what_may_yet_be_found_is_not_said_to_be_missing(
+    port: int, simulator: Simulator, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """While it listens no groundspeed is found so far; at the end the stream has none."""
+    with simulator.sending([row for _, row in no_speed(flight(1))][::EVERY]):
+        datagrams = listen(str(port), seconds=90.0, units={})
+    told = capsys.readouterr().out
+    run_identify(datagrams, None, endpoint=str(port), units={}, asks=False)
+
+    assert "no groundspeed is found so far" in told
+    assert "in the stream" not in told
+    assert "there is no groundspeed in the stream" in capsys.readouterr().out
 
 
 def test_datagrams_with_nothing_in_them(tmp_path: Path) -> None:
