@@ -1,11 +1,13 @@
 """Listening for `otherseat identify`: studies what came, says what is still open, and ends when nothing is.
 
-Where a study finds nothing new a single line says so, with one of the things that are open, each in its turn: a person
-who flies for the listening sees that it goes on, for how long, and what to fly.
+Where a study finds nothing new a single line says so: what is open, the first thing in full, the others by name. It is
+the same line until something changes; a number in it, such as the height of that moment, is no change. A person who
+flies for the listening sees that it goes on, for how long, and what to fly.
 
 The study runs beside the listening in a thread of its own, one at a time, so that no datagram waits for it.
 """
 
+import re
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Protocol
@@ -16,6 +18,8 @@ from otherseat.adapters.identify.settled import fingerprint, is_settled, so_far
 from otherseat.adapters.identify.verdict import Verdict
 
 Datagrams = Sequence[tuple[float, bytes]]
+MOMENTARY = re.compile(r"-?\d[\d,.]*(?=%| ft| m\b| at the end)")
+"""A height or a misfit, and not which column or byte it is of."""
 
 FIRST_S = 20.0
 EVERY_S = 10.0
@@ -43,7 +47,6 @@ class Progress:
         self._runner = runner
         self._longest_s = seconds
         self._spoke_s = 0.0
-        self._reminders = 0
         self._running: tuple[float, Future[Verdict]] | None = None
         self._due_s = FIRST_S
         self._said: list[str] = []
@@ -70,11 +73,12 @@ class Progress:
     def _take(self, verdict: Verdict, seconds: float) -> bool:
         """Say what is new in a study, and return whether nothing more is to be found out."""
         said = so_far(verdict)
-        news = said != self._said
+        before = {lasting(line) for line in self._said}
+        news = {lasting(line) for line in said} != before
         if news:
             click.echo(f"{seconds:4.0f} s  {said[0]}")
             for line in said[1:]:
-                if line not in self._said:
+                if lasting(line) not in before:
                     click.echo(f"        {line}")
         self._said = said
         found = fingerprint(verdict)
@@ -88,14 +92,19 @@ class Progress:
         return enough
 
     def _remind(self, seconds: float) -> None:
-        """Say in a line that it goes on, for how long, and one thing that is open, the next one every time."""
-        still = self._said[1:]
+        """Say in a line that it goes on, for how long, and what is open: the first thing, and the others by name."""
         left_s = max(0.0, self._longest_s - seconds)
         line = f"{seconds:4.0f} s  nothing new; {left_s:.0f} s left at most"
-        if still:
-            line += f"; still {still[self._reminders % len(still)]}"
+        if self._said[1:]:
+            first, *others = self._said[1:]
+            names = [other.removeprefix("open: ").partition(":")[0] for other in others]
+            line += f"; still {first}" + (f"; open too: {', '.join(names)}" if names else "")
         click.echo(line)
-        self._reminders += 1
+
+
+def lasting(line: str) -> str:
+    """Return the line with a mark in place of the numbers that are others at every moment."""
+    return MOMENTARY.sub("#", line)
 
 
 def executor() -> ThreadPoolExecutor:

@@ -20,7 +20,7 @@ from otherseat.adapters.layout_file import parse
 from otherseat.advisories.state import State
 from otherseat.config.errors import ConfigError
 from otherseat.daemon.identify_command import Datagrams, ground_elevation_m, identify, listen, run_identify, units_told
-from otherseat.daemon.identify_listening import Progress
+from otherseat.daemon.identify_listening import Progress, lasting
 from tests.adapters.flown import Table, calm_flight, flight
 from tests.adapters.test_identify import rows_of
 from tests.daemon.test_capture_command import kept
@@ -255,24 +255,34 @@ def test_studies_every_ten_seconds_and_two_must_agree(capsys: pytest.CaptureFixt
 
 
 def test_it_is_not_silent_while_something_is_open(capsys: pytest.CaptureFixture[str]) -> None:
-    """Studies that find the same say one line each: how long it still takes, and one open thing after the other."""
-    verdict = Verdict(cannot_tell=["altitude: climb", "airspeed: turn"])
-    progress = Progress(lambda _datagrams: verdict, AtOnce(), seconds=120.0)
+    """Studies that find the same say one line each, the same one: how long it still takes, and what is open.
+
+    The height of the moment, which is another one every time, is no news.
+    """
+    heights = itertools.count(2_500, 70)
+
+    def verdict(_datagrams: Datagrams) -> Verdict:
+        return Verdict(cannot_tell=[f"height: {next(heights):,} ft or m", "airspeed: turn", "track: turn"])
+
+    progress = Progress(verdict, AtOnce(), seconds=120.0)
     came: list[tuple[float, bytes]] = []
     for second in range(66):
         came.append((float(second), b""))
         assert not progress.step(came)
     lines = capsys.readouterr().out.splitlines()
 
-    assert ["known: nothing yet", "open: altitude: climb", "open: airspeed: turn"] == [
-        line.partition(" s  ")[2] or line.strip() for line in lines[:3]
-    ]
     assert [
-        "  30 s  nothing new; 90 s left at most; still open: altitude: climb",
-        "  40 s  nothing new; 80 s left at most; still open: airspeed: turn",
-        "  50 s  nothing new; 70 s left at most; still open: altitude: climb",
-        "  60 s  nothing new; 60 s left at most; still open: airspeed: turn",
-    ] == lines[3:]
+        "  20 s  known: nothing yet",
+        "        open: height: 2,500 ft or m",
+        "        open: airspeed: turn",
+        "        open: track: turn",
+        "  30 s  nothing new; 90 s left at most; still open: height: 2,570 ft or m; open too: airspeed, track",
+        "  40 s  nothing new; 80 s left at most; still open: height: 2,640 ft or m; open too: airspeed, track",
+        "  50 s  nothing new; 70 s left at most; still open: height: 2,710 ft or m; open too: airspeed, track",
+        "  60 s  nothing new; 60 s left at most; still open: height: 2,780 ft or m; open too: airspeed, track",
+    ] == lines
+    assert lasting("key a was 12 ft or 12 m, within 0.3%") == lasting("key a was 1,300 ft or 1,300 m, within 2.0%")
+    assert lasting("column 3 is at 5 ft") != lasting("column 4 is at 5 ft")
 
 
 def test_a_slow_study_is_not_waited_for_in_silence(capsys: pytest.CaptureFixture[str]) -> None:
