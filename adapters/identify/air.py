@@ -47,6 +47,9 @@ FULL_TURN_RAD = np.radians(60.0)
 WIND_SHARE = 0.03
 """A wind of less than this share of the speed does not tell ground from air."""
 
+
+NOT_KEPT = "it changes with the place, so `otherseat fly` takes it from the runways around, and the layout has none"
+
 SpeedFit = tuple[float, Column, Reading]
 """How far off, which column, in which unit."""
 
@@ -160,7 +163,7 @@ class AirStudy:
         speed = self.air.speed.label() if self.air.is_told else "a steady airspeed"
         why = f"with {speed} and a steady wind it gives the movement, {within_words(self.air.misfit)}"
         if name == "heading_magnetic_deg":
-            why += f"; turned by {np.degrees(variation):+.1f} deg, the magnetic variation"
+            why += f"; turned by {np.degrees(variation):+.1f} deg, the magnetic variation here: {NOT_KEPT}"
         self._claim_bearing(name, self.air.heading, Certainty.SURE if sure and far else Certainty.LIKELY, why)
 
     def _claim_bearing(self, name: str, bearing: Bearing, certainty: Certainty, why: str) -> None:

@@ -14,7 +14,8 @@ HEADINGS = {
     Certainty.OPEN: "Open, not in the layout until you choose",
 }
 HINT = (
-    "Fly or taxi for two minutes: a turn of 90 deg or more each way, a climb, a descent, a change of speed.\n"
+    "Fly for two minutes: a climb and a descent, half a minute each and level in between, a turn of 90 deg or more "
+    "each way (climbing will do), and 20 kt faster and back.\n"
     "Needed in the stream: a position, a direction and a groundspeed (or the velocities north and east)."
 )
 

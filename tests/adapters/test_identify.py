@@ -229,13 +229,19 @@ def test_every_altitude_and_airspeed_at_once() -> None:
 
 
 def test_magnetic_heading() -> None:
-    """A heading 12 deg less than the true one is called magnetic, with the variation in the reason."""
+    """A heading 12 deg less than the true one is called magnetic, with the variation in the reason, not in the layout.
+
+    A layout is used for years and everywhere, and a variation in it would go before that of the runway at hand.
+    """
     table = flight(4)
     export = make("text", {**table, "heading_true_deg": (table["heading_true_deg"] - 12.0) % 360.0}, 7)
-    claim = identify(export.datagrams).claim("heading_magnetic_deg")
+    verdict = identify(export.datagrams)
+    claim = verdict.claim("heading_magnetic_deg")
 
     assert claim is not None
     assert "+12" in claim.why or "+11." in claim.why
+    assert "`otherseat fly` takes it from the runways around" in claim.why
+    assert "magnetic_variation_deg" not in layout_text(verdict, name="found")
 
 
 def test_several_messages_in_one_stream() -> None:

@@ -39,7 +39,7 @@ def test_a_constant_speed_is_named() -> None:
     assert "change speed by 20 kt or more" in hint
     assert "column 3 stays the same" in hint
     assert "no groundspeed" not in hint
-    assert "Fly or taxi" in words(verdict)
+    assert "half a minute each and level in between" in words(verdict)
     assert "Needed in the stream: a position, a direction and a groundspeed" in words(verdict)
     assert "turn of" not in hint
 
@@ -64,7 +64,7 @@ def test_no_groundspeed_is_named() -> None:
     assert "add a groundspeed to what the simulator exports" in told
     assert "or the velocities north and east" in told
     assert "`otherseat layout check`" in told
-    for flown in ("change speed", "Fly or taxi", "turn of"):
+    for flown in ("change speed", "Fly for two minutes", "turn of"):
         assert flown not in told
 
 

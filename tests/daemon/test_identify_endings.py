@@ -69,6 +69,15 @@ def test_what_may_yet_be_found_is_not_said_to_be_missing(
     assert "there is no groundspeed in the stream" in capsys.readouterr().out
 
 
+def test_how_long_to_fly_is_said_beforehand() -> None:
+    """The half minute of climb and of descent, which the laws need, stands in the help and in the README."""
+    explained = CliRunner().invoke(identify, ["--help"]).output
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+
+    for text in (explained, readme):
+        assert "a climb and a descent, half a minute each and level in between" in " ".join(text.split())
+
+
 def test_datagrams_with_nothing_in_them(tmp_path: Path) -> None:
     """Without a byte in them they are not counted as if they were a stream."""
     result = CliRunner().invoke(identify, [str(kept(tmp_path, [(1e9, b""), (1e9 + 1.0, b"")]))])
