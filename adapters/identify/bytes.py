@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from otherseat.adapters.checksums import CHECKSUMS
 from otherseat.adapters.identify.columns import Cut, Raw, Shape
-from otherseat.adapters.identify.marks import mark_of
+from otherseat.adapters.identify.marks import mark_of, text_of
 from otherseat.adapters.identify.rows import LEAST_SAMPLES, Datagrams
 
 Matrix = NDArray[np.uint8]
@@ -227,8 +227,7 @@ def of_records(datagrams: Datagrams, head: int, values: int, order: str) -> Cut:
             if np.ptp(table[:, item]) > 0.0:
                 place = {"group": group, "item": item}
                 columns.append(Raw(place=place, message=0, times_s=times_s, values=table[:, item], order=order))
-    prefix = datagrams[0][1][:head]
-    printable = prefix.isascii() and prefix.decode("ascii", "replace").isprintable()
-    said = {"prefix": prefix.decode()} if printable and prefix else {"skip": head} if head else {}
-    section = {**said, "values": values, "byte_order": order}
+    text = text_of(datagrams[0][1][:head])
+    said = {"prefix": text.decode(), "skip": head - len(text)}
+    section = {**{key: value for key, value in said.items() if value}, "values": values, "byte_order": order}
     return Cut(shape=Shape(kind="records", section=section, messages=({},)), columns=columns)

@@ -45,19 +45,19 @@ def mark_of(matrix: Matrix) -> bytes:
         return b""
     first = int(np.argmin(constant))
     lead = bytes(matrix[0][: numbers_begin(matrix, first)])
-    mark = text_of(lead) or sync_of(lead)
-    return mark if len(mark) >= LEAST else b""
+    return text_of(lead) or sync_of(lead)
 
 
 def text_of(lead: bytes) -> bytes:
-    """Return the letters and signs at the front."""
+    """Return the letters and signs at the front, when they are enough for a mark."""
     length = next((at for at, byte in enumerate(lead) if byte not in PRINTABLE), len(lead))
-    return lead[: min(length, MOST_TEXT)]
+    return lead[: min(length, MOST_TEXT)] if length >= LEAST else b""
 
 
 def sync_of(lead: bytes) -> bytes:
     """Return the bytes at the front that are like those by which a receiver finds the beginning."""
-    return lead.partition(b"\0")[0][:MOST_OTHER] if lead and lead[0] >= HIGH else b""
+    found = lead.partition(b"\0")[0][:MOST_OTHER]
+    return found if len(found) >= LEAST and found[0] >= HIGH else b""
 
 
 def numbers_begin(matrix: Matrix, first: int) -> int:

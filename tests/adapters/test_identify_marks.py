@@ -128,3 +128,22 @@ def test_two_kinds_of_one_length_are_told_by_the_byte_that_names_them() -> None:
     layout = parse(layout_text(identify(heard), name="found"), origin="found.toml")
 
     assert {(2, b"\x07"), (2, b"\x09")} == {(each.magic_at, each.magic_bytes()) for each in layout.message}
+
+
+def test_the_name_of_a_sender_before_records_is_skipped() -> None:
+    """Behind four letters a record's stream has the sender's name: another one's is read by the same layout."""
+    table = {name: values[::6] for name, values in flight(4).items()}
+    names = ("latitude_deg", "longitude_deg", "altitude_ft", "heading_true_deg")
+    speed = np.hypot(table["north_fps"], table["east_fps"]) * 0.3048
+    rows = zip(*(table[name] for name in names), table["vertical_speed_fps"], speed, strict=True)
+
+    def datagram(sender: bytes, row: tuple[float, ...]) -> bytes:
+        return b"ROWS" + sender + struct.pack("<i3fi3f", 3, *row[:3], 8, *row[3:])
+
+    heard = [(time_s, datagram(b"ZZAB", row)) for time_s, row in zip(table["time_s"].tolist(), rows, strict=True)]
+    layout = parse(layout_text(identify(heard), name="found"), origin="found.toml")
+    other = b"ROWSZZCD" + heard[300][1][8:]
+    (state,) = Intake(decoder_of(layout)).take(other, received_s=1e6)
+
+    assert ("ROWS", 4) == (layout.records.prefix, layout.records.skip)
+    assert pytest.approx(table["latitude_deg"][300], abs=1e-4) == state.latitude_deg
