@@ -7,9 +7,9 @@ nothing while the length tells too. So a constant byte is part of the mark only 
 Text      four letters or signs at most: what follows a mark may be the sender's name
 Other     two bytes at most, the first of them above 127, none of them zero, as no small number begins
 Carry     and no byte that may be the upper part of a big-endian number whose lower bytes change: the first byte that
-          changes may be in any number of two, four or eight bytes which begins before it. Not if it goes round, from
-          its highest value to its lowest, and nothing is carried; not if that number counts on in the byte behind it;
-          and eight bytes which begin like this are neither a time nor a counter nor a usual number
+          changes may be in any number of two, four or eight bytes that begins before it. But not when it goes round,
+          from its highest value to its lowest, and nothing is carried; not in a number that counts on in the byte
+          behind; and not in eight bytes that begin too high for a time or a counter, and unlike a float of usual size
 """
 
 import numpy as np
