@@ -48,7 +48,7 @@ WIND_SHARE = 0.03
 """A wind of less than this share of the speed does not tell ground from air."""
 
 
-NOT_KEPT = "it changes with the place, so `otherseat fly` takes it from the runways around, and the layout has none"
+NOT_KEPT = "it changes with the place, so the layout has none; `otherseat fly` has its own for where you are"
 
 SpeedFit = tuple[float, Column, Reading]
 """How far off, which column, in which unit."""
