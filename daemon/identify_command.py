@@ -43,7 +43,7 @@ Told = Mapping[str, str]
 @click.command(epilog="Example: otherseat identify 47800 --write mysim.toml, then fly turns, a climb and a descent")
 @click.argument("what")
 @click.option(
-    "--seconds", type=click.FloatRange(min=20), default=120.0, show_default=True, help="How long to listen at most."
+    "--seconds", type=click.FloatRange(min=20), default=180.0, show_default=True, help="How long to listen at most."
 )
 @click.option("--write", "target", type=click.Path(path_type=Path), help="Write the layout into this new file.")
 @click.option(
