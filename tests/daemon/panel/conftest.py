@@ -19,6 +19,7 @@ FLAGS = (
     "--disable-sync",
 )
 PATIENCE_MS = 8_000.0
+SIZE = {"width": 1024, "height": 768}
 
 
 def do_without(reason: str) -> None:
@@ -47,28 +48,59 @@ def browser() -> Iterator[Any]:
         running.close()
 
 
+@pytest.fixture(scope="module")
+def tab(browser: Any) -> Any:
+    """Return a page that the tests of a module take in turn: another one would start processes of its own."""
+    return browser.new_context().new_page()
+
+
 @pytest.fixture
-def open_page(browser: Any) -> Iterator[Callable[..., Any]]:
-    """Open pages that may load nothing but the panel's own files and may not complain; closed after the test."""
+def open_page(browser: Any, tab: Any) -> Iterator[Callable[..., Any]]:
+    """Open pages that may load nothing but the panel's own files and may not complain; left or closed after the test.
+
+    The first is the module's own, with nothing left of the test before; fresh: one with an empty cache instead.
+    """
     contexts: list[Any] = []
     complaints: list[str] = []
+    listeners: dict[str, Callable[[Any], None]] = {}
 
-    def open_at(address: str, *, width: int = 1024, height: int = 768, context: Any = None) -> Any:
-        own = context or browser.new_context(viewport={"width": width, "height": height})
-        if context is None:
-            contexts.append(own)
-        page = own.new_page()
+    def open_at(address: str, *, fresh: bool = False) -> Any:
+        heard = _listeners(complaints, address)
+        if fresh or listeners:
+            contexts.append(browser.new_context())
+            page = contexts[-1].new_page()
+        else:
+            listeners.update(heard)
+            page = tab
+        for event, listener in heard.items():
+            page.on(event, listener)
+        page.set_viewport_size(SIZE)
         page.set_default_timeout(PATIENCE_MS)
-        page.on("pageerror", lambda error: complaints.append(f"{address}: {error}"))
-        page.on("console", lambda said: _note(complaints, said))
-        page.on("request", lambda asked: _check(complaints, asked.url, address))
         page.goto(address)
         return page
 
     yield open_at
     for context in contexts:
         context.close()
+    if listeners:
+        _leave(tab, listeners)
     assert [] == complaints
+
+
+def _listeners(complaints: list[str], address: str) -> dict[str, Callable[[Any], None]]:
+    return {
+        "pageerror": lambda error: complaints.append(f"{address}: {error}"),
+        "console": lambda said: _note(complaints, said),
+        "request": lambda asked: _check(complaints, asked.url, address),
+    }
+
+
+def _leave(page: Any, listeners: dict[str, Callable[[Any], None]]) -> None:
+    page.evaluate("localStorage.clear()")  # the next panel may come to have the same port
+    page.context.clear_cookies()
+    for event, listener in listeners.items():
+        page.remove_listener(event, listener)
+    page.goto("about:blank")
 
 
 def _note(complaints: list[str], said: Any) -> None:

@@ -93,7 +93,7 @@ def test_an_hour_is_flat(open_page: Open) -> None:
         flight = circuits(source)
         for _ in range(WARM_UP // 1_000):
             source.fly(islice(flight, 1_000))
-        page = open_page(running.home)
+        page = open_page(running.home, fresh=True)
         page.wait_for_selector("#side .trail", state="attached")
         page.evaluate(
             "() => { window.frames = 0; new MutationObserver(() => { frames += 1; })"
@@ -122,7 +122,7 @@ def test_first_paint(open_page: Open) -> None:
         running = Served(ServerSettings(port=0, feed=source.feed, desk=source.desk))
         paints = []
         for _ in range(9):
-            page = open_page(running.home)
+            page = open_page(running.home, fresh=True)
             page.wait_for_function("() => performance.getEntriesByName('first-contentful-paint').length > 0")
             paints.append(page.evaluate("performance.getEntriesByName('first-contentful-paint')[0].startTime"))
             page.close()
