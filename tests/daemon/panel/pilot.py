@@ -16,7 +16,7 @@ AIR = {
     "indicated_airspeed_kt": 88.0,
     "outside_air_temperature_c": 12.0,
 }
-STATES_PER_S = 20.0
+STATES_PER_S = 60.0
 Scene = Callable[[RunwayTable], Iterator[State]]
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from otherseat.daemon.client import Client
+from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.panel.pairing import Role
 from tests.daemon.panel.conftest import do_without
 from tests.daemon.panel.pilot import Scene, cruise, flying, high, lined_up_wrong, low, past
@@ -16,6 +17,7 @@ from tests.daemon.panel.rig import Daemon, Served, daemon, served
 
 Open = Callable[..., Any]
 SCREENS = Path(os.environ.get("OTHERSEAT_SCREENS", "build/screens"))
+DRAWN = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
 SIZES = [(360, 740), (1024, 768), (2560, 1440)]
 README = Path(__file__).parents[3] / "daemon" / "panel" / "README.md"
 
@@ -56,7 +58,7 @@ def pair(page: Any, panel: Served, role: Role = Role.OPERATOR) -> None:
 def test_everything_can_be_done_by_keyboard(source: Daemon, panel: Served, open_page: Open) -> None:
     """Without a pointer: pair as operator, acknowledge, mute, change the runway, choose another paper."""
     page = open_page(panel.home)
-    with flying(source, high(source.table), states_per_s=40.0):
+    with flying(source, high(source.table)):
         reach(page, "a[href='/pair']")
         page.keyboard.press("Enter")
         page.wait_for_selector("#code:focus")
@@ -85,7 +87,7 @@ def test_everything_can_be_done_by_keyboard(source: Daemon, panel: Served, open_
 def test_a_viewer_sees_no_orders(source: Daemon, panel: Served, open_page: Open) -> None:
     """A page that may only look offers the way to pair and nothing to press at an alert."""
     page = open_page(panel.home)
-    with flying(source, high(source.table), states_per_s=40.0):
+    with flying(source, high(source.table)):
         page.wait_for_selector("#alerts li")
 
     assert page.is_hidden("#orders")
@@ -118,7 +120,7 @@ def test_no_serious_barrier(source: Daemon, panel: Served, open_page: Open, scen
     page = open_page(panel.home)
     pair(page, panel)
     page.check(f"[name=theme][value={theme}]")
-    with flying(source, scene(source.table), states_per_s=60.0):
+    with flying(source, scene(source.table)):
         page.wait_for_selector("body[data-fresh=fresh]")
         page.wait_for_timeout(300)
         # The policy forbids strangers' scripts; the tester is let in by the browser's own back door.
@@ -135,7 +137,7 @@ def test_no_serious_barrier(source: Daemon, panel: Served, open_page: Open, scen
 def test_a_screen_reader_hears_each_sentence_once(source: Daemon, panel: Served, open_page: Open) -> None:
     """A warning is announced at once, anything else in a pause, with its level."""
     page = open_page(panel.home)
-    with flying(source, low(source.table), states_per_s=40.0):
+    with flying(source, low(source.table)):
         page.wait_for_function("() => document.getElementById('say-now').textContent !== ''")
 
     assert page.inner_text("#say-now").startswith("warning: Low by ")
@@ -149,14 +151,17 @@ def test_screens(source: Daemon, panel: Served, open_page: Open, scene: Scene) -
     SCREENS.mkdir(parents=True, exist_ok=True)
     page = open_page(panel.home)
     states = list(scene(source.table))
-    with flying(source, states[: len(states) * 2 // 3 : 4], states_per_s=60.0):
-        page.wait_for_timeout(1_500)
+    flown = states[: len(states) * 2 // 3 : 4]
+    with flying(source, flown, states_per_s=200.0):
+        page.wait_for_function(
+            "(t) => document.getElementById('clock').textContent === t", arg=clock_words(flown[-1].time_s)
+        )
         for theme in ("day", "night"):
             page.check(f"[name=theme][value={theme}]")
             page.mouse.wheel(0, -10_000)
             for width, height in SIZES:
                 page.set_viewport_size({"width": width, "height": height})
-                page.wait_for_timeout(200)
+                page.evaluate(DRAWN)
                 page.screenshot(path=SCREENS / f"{scene.__name__}-{width}x{height}-{theme}.png")
 
     assert 6 == len(list(SCREENS.glob(f"{scene.__name__}-*.png")))
@@ -165,7 +170,7 @@ def test_screens(source: Daemon, panel: Served, open_page: Open, scene: Scene) -
 def test_the_overlay_is_transparent_and_short(source: Daemon, panel: Served, open_page: Open) -> None:
     """The overlay has nothing behind it, and says the sentence, the path difference and the caution."""
     page = open_page(f"{panel.home}/overlay")
-    with flying(source, high(source.table), states_per_s=40.0):
+    with flying(source, high(source.table)):
         page.wait_for_function("() => document.getElementById('sentence').textContent.includes('High')")
         path = page.inner_text("#path")
         grounds = page.evaluate(
@@ -184,6 +189,6 @@ def test_a_page_of_ones_own_as_the_guide_has_it(source: Daemon, open_page: Open,
     (tmp_path / "big.js").write_text(script, encoding="utf-8")
     with served(source, own_pages=tmp_path) as panel:
         page = open_page(f"{panel.home}/own/big.html")
-        with flying(source, high(source.table), states_per_s=40.0):
+        with flying(source, high(source.table)):
             page.wait_for_function("() => document.body.textContent.includes('ft above the path')")
             page.wait_for_function("() => document.body.textContent.includes('High, ')")

@@ -59,7 +59,7 @@ def test_a_daemon_that_restarts_is_heard_again(open_page: Open) -> None:
         feed, desk = source.feed, source.desk
         running = Served(ServerSettings(port=0, feed=feed, desk=desk))
         page = open_page(running.home)
-        with flying(source, high(source.table), states_per_s=40.0):
+        with flying(source, high(source.table)):
             page.wait_for_selector("#alerts li")
     page.wait_for_selector("body[data-fresh=old]")
     page.wait_for_function("() => document.getElementById('age').textContent.endsWith('The daemon is not heard.')")

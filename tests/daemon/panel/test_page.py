@@ -63,7 +63,7 @@ def read_off(marks: list[list[float]], value: float) -> float:
 def test_sentences_appear_and_go(source: Daemon, panel: Served, open_page: Open) -> None:
     """An alert's sentence stands while it is true, with its level and time, and then only in the log."""
     page = open_page(panel.home)
-    with flying(source, mended(source.table), states_per_s=40.0):
+    with flying(source, mended(source.table), states_per_s=120.0):
         page.wait_for_selector("#alerts li")
         level, text = page.inner_text("#alerts .level"), page.inner_text("#alerts .sentence")
         since = page.inner_text("#alerts .since")
@@ -87,7 +87,7 @@ def test_the_side_view_is_true(
     states = list(
         final(end=source.table.end("ZZBB/09L"), distance_nm=distance_nm, above_path_ft=above_ft, seconds=15.0)
     )
-    with Client(feed=source.feed, desk=source.desk) as client, flying(source, states, states_per_s=60.0):
+    with Client(feed=source.feed, desk=source.desk) as client, flying(source, states):
         page.wait_for_function(
             "(t) => document.getElementById('clock').textContent === t", arg=clock_words(states[-1].time_s)
         )
@@ -106,7 +106,7 @@ def test_the_view_from_above_is_true(source: Daemon, panel: Served, open_page: O
     page = open_page(panel.home)
     end = source.table.end("ZZBB/09L")
     states = final(end=end, distance_nm=4.0, offset_ft=offset_ft, seconds=15.0)
-    with flying(source, states, states_per_s=60.0):
+    with flying(source, states):
         page.wait_for_function("(t) => document.getElementById('clock').textContent === t", arg=clock_words(15.0))
         page.wait_for_selector("body[data-layout=approach]")
         page.wait_for_timeout(400)
