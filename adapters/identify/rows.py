@@ -1,6 +1,7 @@
 """Streams of text, pairs, JSON and msgpack into columns."""
 
 import json
+import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
@@ -18,14 +19,13 @@ MOST = 0.95
 LEAST_SAMPLES = 30
 DELIMITERS = (",", ";", "\t", "|", " ")
 JOINTS = ("=", ":")
+WHITE = dict.fromkeys(map(ord, "\r\n\t"))
+"""What text may have besides what can be printed; for str.translate, which takes it out."""
 FEW_CELLS = 2
+BRANCH = (dict, list)
+LEAF = (int, float, str)
 DEEPEST = 8
 WIDEST = 4_096
-
-
-def share(flags: Sequence[bool]) -> float:
-    """Return how many are true, from 0 to 1."""
-    return sum(flags) / len(flags) if flags else 0.0
 
 
 def as_text(datagrams: Datagrams) -> list[tuple[float, str]] | None:
@@ -36,7 +36,7 @@ def as_text(datagrams: Datagrams) -> list[tuple[float, str]] | None:
             text = datagram.decode("utf-8")
         except UnicodeDecodeError:
             continue
-        if text.strip() and all(letter.isprintable() or letter in "\r\n\t" for letter in text):
+        if text.strip() and text.translate(WHITE).isprintable():
             found.append((time_s, text))
     return found if len(found) >= MOST * len(datagrams) else None
 
@@ -66,35 +66,50 @@ def trees(datagrams: Datagrams, unpack: Callable[[bytes], Any]) -> Iterator[tupl
             if failed > (1.0 - MOST) * len(datagrams):
                 return
             continue
-        if isinstance(tree, dict | list):
+        if isinstance(tree, BRANCH):
             yield time_s, tree
 
 
-def walk(tree: Any, path: str = "", depth: int = 0) -> Iterator[tuple[str, float]]:
+def walk(tree: Any, path: str = "", depth: int = 1) -> Iterator[tuple[str, float]]:
     """Yield the dotted path and number of every leaf that is a number."""
     if depth > DEEPEST:
         return
-    if isinstance(tree, dict | list):
-        items = tree.items() if isinstance(tree, dict) else enumerate(tree[:WIDEST])
-        for key, value in items:
-            yield from walk(value, f"{path}.{key}" if path else str(key), depth + 1)
-    elif isinstance(tree, int | float | str) and path:
-        value = number(tree)
-        if np.isfinite(value):
-            yield path, value
+    items = tree.items() if isinstance(tree, dict) else enumerate(tree[:WIDEST])
+    for key, below in items:
+        place = f"{path}.{key}" if path else str(key)
+        if isinstance(below, BRANCH):
+            yield from walk(below, place, depth + 1)
+        elif place and isinstance(below, LEAF):
+            value = number(below)
+            if math.isfinite(value):
+                yield place, value
 
 
 def cut_pairs(lines: Sequence[tuple[float, str]]) -> Cut | None:
     """Return the columns of key=value text, or None when it is something else."""
     for joint in JOINTS:
         for between in (",", ";", "|", "&", " "):
-            rows = [(time_s, pairs_in(text, joint, between)) for time_s, text in lines]
-            if share([row is not None for _, row in rows]) < MOST:
-                continue
-            found = [(time_s, row) for time_s, row in rows if row is not None]
-            shape = Shape(kind="pairs", section={"joined_by": joint, "between": between}, messages=({},))
-            return of_keys(found, shape)
+            found = rows_of_pairs(lines, joint, between)
+            if found is not None:
+                shape = Shape(kind="pairs", section={"joined_by": joint, "between": between}, messages=({},))
+                return of_keys(found, shape)
     return None
+
+
+def rows_of_pairs(
+    lines: Sequence[tuple[float, str]], joint: str, between: str
+) -> list[tuple[float, dict[str, float]]] | None:
+    """Return the pairs of every datagram that has them, or None as soon as too many have none."""
+    found, failed = [], 0
+    for time_s, text in lines:
+        row = pairs_in(text, joint, between)
+        if row is not None:
+            found.append((time_s, row))
+            continue
+        failed += 1
+        if failed > (1.0 - MOST) * len(lines):
+            return None
+    return found
 
 
 def pairs_in(text: str, joint: str, between: str) -> dict[str, float] | None:
@@ -116,7 +131,7 @@ def of_keys(rows: Sequence[tuple[float, dict[str, float]]], shape: Shape) -> Cut
     count = Counter(key for _, row in rows for key in row)
     columns = []
     for key in list(count)[:WIDEST]:
-        pairs = [(time_s, row[key]) for time_s, row in rows if np.isfinite(row.get(key, float("nan")))]
+        pairs = [(time_s, row[key]) for time_s, row in rows if math.isfinite(row.get(key, float("nan")))]
         if len(pairs) >= LEAST_SAMPLES:
             times_s, values = np.array(pairs, dtype=float).T
             columns.append(Raw(place={"key": key}, message=0, times_s=times_s, values=values))
@@ -130,7 +145,7 @@ def cut_text(lines: Sequence[tuple[float, str]]) -> Cut | None:
     for delimiter in DELIMITERS:
         widths = Counter(len(cells(line, delimiter)) for _, line in rows[:500])
         common = sum(count for width, count in widths.most_common(8) if width >= FEW_CELLS)
-        numeric = sum(np.isfinite(number(cell)) for _, line in rows[:50] for cell in cells(line, delimiter))
+        numeric = sum(math.isfinite(number(cell)) for _, line in rows[:50] for cell in cells(line, delimiter))
         if common >= MOST * min(len(rows), 500) and (best is None or numeric > best[0]):
             best = (numeric, delimiter)
     if best is None or best[0] == 0:
@@ -146,7 +161,7 @@ def cells(line: str, delimiter: str) -> list[str]:
 def of_cells(rows: Sequence[tuple[float, list[str]]], delimiter: str) -> Cut:
     """Return the columns of rows of cells, by tag when the first cell is a word."""
     header, rows = take_header(rows)
-    tags = Counter(row[0] for _, row in rows if not np.isfinite(number(row[0])))
+    tags = Counter(row[0] for _, row in rows if not math.isfinite(number(row[0])))
     tagged = sum(tags.values()) >= MOST * len(rows) and len(tags) <= 64  # noqa: PLR2004 - more are not tags
     names = [tag for tag, count in tags.most_common() if count >= LEAST_SAMPLES] if tagged else [None]
     columns, messages = [], []
@@ -189,9 +204,9 @@ def take_header(rows: Sequence[tuple[float, list[str]]]) -> tuple[Header | None,
     widths = Counter(len(row) for _, row in rows)
     width = widths.most_common(1)[0][0]
     for position, (_, row) in enumerate(rows[:20]):
-        if any(np.isfinite(number(cell)) for cell in row) or len(row) - width not in (0, 1):
+        if any(math.isfinite(number(cell)) for cell in row) or len(row) - width not in (0, 1):
             continue
-        if position + 1 < len(rows) and not all(np.isfinite(number(cell)) for cell in rows[position + 1][1][-2:]):
+        if position + 1 < len(rows) and not all(math.isfinite(number(cell)) for cell in rows[position + 1][1][-2:]):
             continue
         header = Header(row[len(row) - width :])
         header.prefix = row[0] if len(row) > width else ""
