@@ -246,6 +246,8 @@ def _reported(model: FlightModel, view: View, conditions: Conditions, sortie: So
             station_elevation_ft=station_ft,
         )
         state = replace(state, altitude_ft=None, indicated_altitude_ft=shown_ft + error_ft)
+    if not sortie.told:
+        return state
     return replace(state, **sortie.told)  # type: ignore[arg-type]  # numbers only, by name
 
 
