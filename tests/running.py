@@ -9,6 +9,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import IO, Any
 
+from click.testing import CliRunner, Result
+
+from otherseat.daemon.cli import cli
 from otherseat.daemon.client import Client
 
 PATIENCE_S = 20.0
@@ -77,3 +80,8 @@ def otherseat(*arguments: str, seconds: float = PATIENCE_S) -> "subprocess.Compl
         timeout=seconds,
         check=False,
     )
+
+
+def in_here(*arguments: str) -> Result:
+    """Run a command of otherseat to its end in this process, where starting another would tell nothing more."""
+    return CliRunner().invoke(cli, arguments, catch_exceptions=False)

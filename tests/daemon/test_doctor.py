@@ -12,6 +12,7 @@ import pytest
 
 from otherseat.adapters.adapter import Reason
 from otherseat.config.settings import read_settings
+from otherseat.daemon.client import Client
 from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.doctor import _voice
 from otherseat.daemon.doctor_asks import Told, say_told
@@ -22,14 +23,14 @@ from otherseat.daemon.voice.player import NO_DEVICE
 from tests.daemon.crowd import LAYOUT
 from tests.daemon.test_fly import DEMO_PLAN, LABELS, row
 from tests.faults.rig import row as crowd_row
-from tests.running import otherseat, running
+from tests.running import in_here, otherseat, running
 
 
 def test_status_without_a_daemon() -> None:
     """No daemon is a line that says how to start one, and exit code 1."""
-    ended = otherseat("status", "--desk", "tcp://127.0.0.1:9")
+    ended = in_here("status", "--desk", "tcp://127.0.0.1:9")
 
-    assert 1 == ended.returncode
+    assert 1 == ended.exit_code
     assert "start one with `otherseat fly`" in ended.stderr
 
 
@@ -37,9 +38,9 @@ def test_the_environment_says_where_the_desk_is(monkeypatch: pytest.MonkeyPatch)
     """Without an option a command asks the desk that OTHERSEAT_DESK names, as displays do."""
     with running() as daemon:
         monkeypatch.setenv("OTHERSEAT_DESK", daemon.desk)
-        ended = otherseat("status")
+        ended = in_here("status")
 
-    assert 0 == ended.returncode
+    assert 0 == ended.exit_code
     assert f"{daemon.udp[0]}:{daemon.udp[1]}: 0 datagrams" in ended.stdout
 
 
@@ -53,15 +54,25 @@ def test_status_of_a_daemon() -> None:
     assert "aircraft: none yet" in ended.stdout
 
 
+def wait_until(client: Client, verbosity: str) -> None:
+    """Wait until the daemon tells that so much is said of its aircraft: it does when it next looks, not at once."""
+    with client.subscribe("standing") as standing:
+        told: list[str] = []
+        while verbosity not in told:
+            got = standing.receive(timeout_s=10.0)
+            assert got, "nothing was told of any aircraft"
+            told = [message.body.verbosity.value for message in got]
+
+
 def test_status_tells_how_much_is_said() -> None:
     """For each aircraft it tells the verbosity in force and the checks that an order switched off."""
     with running() as daemon, daemon.client() as client:
         daemon.send([LABELS, row(10.0)])
-        while not client.ask("status").aircraft:
-            pass
-        before = otherseat("status", "--desk", daemon.desk).stdout
-        otherseat("tune", "--say", "quiet", "--off", "altitude", "--desk", daemon.desk)
-        after = otherseat("status", "--desk", daemon.desk).stdout
+        wait_until(client, "normal")
+        before = in_here("status", "--desk", daemon.desk).stdout
+        in_here("tune", "--say", "quiet", "--off", "altitude", "--desk", daemon.desk)
+        wait_until(client, "quiet")
+        after = in_here("status", "--desk", daemon.desk).stdout
 
     assert f"own: normal ({MEANING['normal']})" in before
     assert "off: " not in before
@@ -110,19 +121,19 @@ def test_doctor_hears_a_stream_and_says_which_advisories_are_live(tmp_path: Path
 
 def test_doctor_hears_nothing(tmp_path: Path) -> None:
     """A silent port is named as what is wrong, with exit code 1."""
-    ended = otherseat("doctor", "--port", "47999", "--seconds", "0.3", "--settings", nobodys_bus(tmp_path))
+    ended = in_here("doctor", "--port", "47999", "--seconds", "0.3", "--settings", nobodys_bus(tmp_path))
 
-    assert 1 == ended.returncode
+    assert 1 == ended.exit_code
     assert "WRONG UDP 127.0.0.1:47999: nothing has come" in ended.stdout
 
 
 def test_doctor_asks_the_desk_that_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     """Options name feed and desk, and so do OTHERSEAT_FEED and OTHERSEAT_DESK."""
     with running() as daemon:
-        by_option = otherseat("doctor", "--feed", daemon.feed, "--desk", daemon.desk)
+        by_option = in_here("doctor", "--feed", daemon.feed, "--desk", daemon.desk)
         monkeypatch.setenv("OTHERSEAT_FEED", daemon.feed)
         monkeypatch.setenv("OTHERSEAT_DESK", daemon.desk)
-        by_environment = otherseat("doctor")
+        by_environment = in_here("doctor")
 
     for ended in (by_option, by_environment):
         assert f"fine  a daemon answers at {daemon.desk}" in ended.stdout
@@ -136,12 +147,12 @@ def test_doctor_tells_what_the_daemon_has(tmp_path: Path) -> None:
     other.write_text(DEMO_PLAN.replace("27L", "27R"), encoding="utf-8")
     with running("--plan", str(mine)) as daemon:
         bus = ["--feed", daemon.feed, "--desk", daemon.desk]
-        alone = otherseat("doctor", *bus).stdout
+        alone = in_here("doctor", *bus).stdout
         same = ["--plan", str(mine), "--port", str(daemon.udp[1]), "--layout", "jsbsim"]
-        as_named = otherseat("doctor", *bus, *same).stdout
-        differs = otherseat("doctor", *bus, "--plan", str(other), "--port", "47999").stdout
-        other_layout = otherseat("doctor", *bus, "--layout", "mine.toml").stdout
-        missing = otherseat("doctor", *bus, "--plan", str(tmp_path / "none.toml")).stdout
+        as_named = in_here("doctor", *bus, *same).stdout
+        differs = in_here("doctor", *bus, "--plan", str(other), "--port", "47999").stdout
+        other_layout = in_here("doctor", *bus, "--layout", "mine.toml").stdout
+        missing = in_here("doctor", *bus, "--plan", str(tmp_path / "none.toml")).stdout
 
     reads = f"and the daemon reads jsbsim at 127.0.0.1:{daemon.udp[1]}"
     for told in (alone, as_named, differs, other_layout):
@@ -158,13 +169,13 @@ def test_doctor_tells_what_the_daemon_has(tmp_path: Path) -> None:
 def test_doctor_tells_what_was_ordered_in_flight() -> None:
     """The plan and the verbosity that are told are those of now, and not those with which the daemon began."""
     with running() as daemon, daemon.client() as client:
-        before = otherseat("doctor", "--feed", daemon.feed, "--desk", daemon.desk).stdout
+        before = in_here("doctor", "--feed", daemon.feed, "--desk", daemon.desk).stdout
         daemon.send([LABELS, row(10.0)])
-        while not client.ask("status").aircraft:
-            pass
+        wait_until(client, "normal")
         client.ask("plan.line", line="ZZKN/07 > ZZPS/27L")
         client.ask("tune", verbosity="quiet")
-        told = otherseat("doctor", "--feed", daemon.feed, "--desk", daemon.desk).stdout
+        wait_until(client, "quiet")
+        told = in_here("doctor", "--feed", daemon.feed, "--desk", daemon.desk).stdout
 
     assert "fine  plan of own: none; the runway that you track to will do" in before
     assert "fine  plan of own: ZZKN/07 to ZZPS/27L" in told
@@ -177,9 +188,9 @@ def test_what_the_settings_have_is_told_where_it_differs(tmp_path: Path) -> None
     with running() as daemon:
         bus = f'[bus]\nfeed = "{daemon.feed}"\ndesk = "{daemon.desk}"\n[[source]]\nlayout = "jsbsim"\nport = '
         file.write_text(f"{bus}{daemon.udp[1]}\n", encoding="utf-8")
-        same = otherseat("doctor", "--settings", str(file)).stdout
+        same = in_here("doctor", "--settings", str(file)).stdout
         file.write_text(f"{bus}47999\n", encoding="utf-8")
-        differs = otherseat("doctor", "--settings", str(file)).stdout
+        differs = in_here("doctor", "--settings", str(file)).stdout
 
     assert "the settings have" not in same
     assert "      source: the settings have port 47999 with jsbsim, and the daemon reads jsbsim at" in differs
@@ -215,12 +226,12 @@ def test_waiting_for_the_header_line() -> None:
         daemon.send([row(10.0)])
         while not client.ask("status").sources[0].datagrams:
             pass
-        told = otherseat("status", "--desk", daemon.desk).stdout
-        examined = otherseat("doctor", "--feed", daemon.feed, "--desk", daemon.desk).stdout
+        told = in_here("status", "--desk", daemon.desk).stdout
+        examined = in_here("doctor", "--feed", daemon.feed, "--desk", daemon.desk).stdout
         daemon.send([LABELS, row(11.0)])
         while not client.ask("status").sources[0].states:
             pass
-        well = otherseat("status", "--desk", daemon.desk).stdout
+        well = in_here("status", "--desk", daemon.desk).stdout
 
     assert "waiting for the header line that names the columns" in told
     assert "WRONG jsbsim at" in examined
@@ -284,7 +295,7 @@ def test_a_port_that_is_taken(tmp_path: Path) -> None:
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as taken:
         taken.bind(("127.0.0.1", 0))
         port = taken.getsockname()[1]
-        ended = otherseat("doctor", "--port", str(port), "--settings", nobodys_bus(tmp_path))
+        ended = in_here("doctor", "--port", str(port), "--settings", nobodys_bus(tmp_path))
 
     assert f"WRONG source: UDP port {port} on 127.0.0.1 is taken by another program" in ended.stdout
     assert "Errno" not in ended.stdout
