@@ -1,7 +1,6 @@
 """`otherseat fly` as people run it: what is wrong is said in one line, with exit code 2, before any socket opens."""
 
 import socket
-import time
 from pathlib import Path
 
 import pytest
@@ -9,10 +8,10 @@ from click.testing import CliRunner
 
 from otherseat.daemon.cli import cli
 from otherseat.daemon.client import AskError
-from otherseat.daemon.fly import UNHEARD_S, unheard
+from otherseat.daemon.fly import unheard
 from otherseat.daemon.messages import HealthMessage, Message, SourceHealth
 from tests.daemon.crowd import LAYOUT, datagram
-from tests.running import otherseat, running
+from tests.running import Daemon, in_here, otherseat, running
 
 DEMO_PLAN = 'departure = "ZZKN/07"\ndestination = "ZZPS/27L"\n'
 LABELS = b"<LABELS>Time, lat-geod-deg, long-gc-deg, h-sl-ft, v-north-fps, v-east-fps, psi-deg, wow\n"
@@ -229,26 +228,35 @@ def test_what_is_not_heard_is_told() -> None:
     assert "" == unheard(unusable.model_copy(update={"aircraft": ("own",)}))
 
 
+def read_until(daemon: Daemon, words: str) -> str:
+    """Return what it prints up to these words, which its line breaks may part; fails when it ends without them."""
+    assert daemon.process.stdout is not None
+    printed = ""
+    while words not in printed:
+        line = daemon.process.stdout.readline()
+        assert line, printed
+        printed = " ".join([printed, *line.split()])
+    return printed
+
+
 def test_what_it_waits_for_and_what_a_stream_leaves_blind_is_told(tmp_path: Path) -> None:
     """Who waits for the simulator reads soon where it listens, and then which checks lack what the stream lacks."""
     layout = tmp_path / "flat.toml"
     kept = [line for line in LAYOUT.splitlines() if not line.startswith("altitude_ft")]
     layout.write_text("\n".join(kept), encoding="utf-8")
     with running("--layout", str(layout), "--no-recording") as daemon:
-        time.sleep(UNHEARD_S + 1.0)  # the simulator is started later
-        daemon.send([datagram(0, 0.2 * count, 0.0) for count in range(10)])
-        time.sleep(UNHEARD_S + 2.0)
-        printed = " ".join(daemon.stop().split())
+        read_until(daemon, f"have the simulator send to {daemon.udp[0]}:{daemon.udp[1]}")
+        daemon.send([datagram(0, 0.2 * count, 0.0) for count in range(10)])  # the simulator is started later
+        printed = read_until(daemon, "blind, as the stream does not send altitude_ft:")
+        printed += " " + " ".join(daemon.stop().split())
 
-    assert f"have the simulator send to {daemon.udp[0]}:{daemon.udp[1]}" in printed
-    assert "blind, as the stream does not send altitude_ft: " in printed
     blinded = printed.partition("does not send altitude_ft: ")[2].partition(" blind, as")[0]
     assert {"altitude", "gates", "glidepath"} <= set(blinded.split(", "))
 
 
 def test_a_layout_that_is_not_there() -> None:
     """Who misspells a layout's file is told where layouts come from."""
-    ended = otherseat("fly", "--layout", "nope.toml", "--voice", "none")
+    ended = in_here("fly", "--layout", "nope.toml", "--voice", "none")
 
-    assert 2 == ended.returncode
+    assert 2 == ended.exit_code
     assert "nope.toml: no such file or directory; `otherseat layout list` names the packaged ones" in ended.stderr
