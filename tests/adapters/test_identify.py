@@ -209,7 +209,7 @@ def timed(table: dict[str, np.ndarray], datagrams: list[bytes]) -> list[tuple[fl
 
 def test_every_altitude_and_airspeed_at_once() -> None:
     """True and indicated airspeed are told apart; of several altitudes the highest is taken, and the doubt is said."""
-    t = flight(4)
+    t = swift(4)
     knots = 0.3048 / (1852.0 / 3600.0)
     rows = rows_of(
         t["height_agl_ft"] - 200.0,
@@ -236,7 +236,7 @@ def test_magnetic_heading() -> None:
 
     A layout is used for years and everywhere, and a variation in it would go before that of the runway at hand.
     """
-    table = flight(4)
+    table = swift(4)
     export = make("text", {**table, "heading_true_deg": (table["heading_true_deg"] - 12.0) % 360.0}, 7)
     verdict = identify(export.datagrams)
     claim = verdict.claim("heading_magnetic_deg")
@@ -249,16 +249,15 @@ def test_magnetic_heading() -> None:
 
 def test_several_messages_in_one_stream() -> None:
     """Messages told apart by a tag, at different rates, make a layout with a message each."""
-    t = flight(4)
+    t = swift(4)
     speed = np.hypot(t["north_fps"], t["east_fps"])
     datagrams: list[tuple[float, bytes]] = []
     for i, time_s in enumerate(t["time_s"].tolist()):
-        if i % 6 == 0:
+        if i % 2 == 0:
             place = f"{t['latitude_deg'][i]:.7f} {t['longitude_deg'][i]:.7f} {t['altitude_ft'][i]:.1f} {speed[i]:.2f}"
             datagrams.append((time_s, f"PLACE {place}\n".encode()))
-        if i % 3 == 0:
-            air = f"{t['indicated_airspeed_kt'][i]:.2f} {t['heading_true_deg'][i]:.2f} {t['vertical_speed_fps'][i]:.2f}"
-            datagrams.append((time_s, f"AIR {air}\n".encode()))
+        air = f"{t['indicated_airspeed_kt'][i]:.2f} {t['heading_true_deg'][i]:.2f} {t['vertical_speed_fps'][i]:.2f}"
+        datagrams.append((time_s, f"AIR {air}\n".encode()))
     verdict = identify(datagrams)
     layout = parse(layout_text(verdict, name="both"), origin="both.toml")
 
@@ -295,7 +294,7 @@ def test_a_machine_that_stalls(kind: str, seed: int) -> None:
 
 def test_a_coarse_clock() -> None:
     """A clock that moves a quarter of a second at a time is a clock, and nothing fails over two equal times."""
-    table = flight(4)
+    table = swift(4)
     speed = np.hypot(table["north_fps"], table["east_fps"])
     names = ("latitude_deg", "longitude_deg", "altitude_ft", "heading_true_deg", "vertical_speed_fps", "bank_deg")
     rows = rows_of(np.floor(table["time_s"] * 4.0) / 4.0, *(table[name] for name in names), speed)
@@ -306,7 +305,7 @@ def test_a_coarse_clock() -> None:
 
 def test_a_counter_is_no_clock() -> None:
     """A column that counts datagrams runs as evenly as a clock; the movement says that it is none."""
-    table = flight(4)
+    table = swift(4)
     count = np.arange(len(table["time_s"]), dtype=float)
     speed = np.hypot(table["north_fps"], table["east_fps"])
     names = ("latitude_deg", "longitude_deg", "altitude_ft", "heading_true_deg", "vertical_speed_fps")
@@ -319,7 +318,7 @@ def test_a_counter_is_no_clock() -> None:
 
 def test_without_a_clock_the_advice_names_the_pace() -> None:
     """Played four times as fast and without a clock in it, nothing can be told, and the advice is real speed."""
-    table = flight(4)
+    table = swift(4)
     names = ("latitude_deg", "longitude_deg", "altitude_ft", "heading_true_deg", "indicated_airspeed_kt")
     datagrams = rows_of(*(table[name] for name in names))
     verdict = identify([(time_s / 4.0, row) for time_s, row in timed(table, datagrams)])
