@@ -16,7 +16,7 @@ from otherseat.adapters.adapter import Adapter
 from otherseat.adapters.conformance import ConformanceError, check
 from otherseat.adapters.layout_file import parse
 from tests.adapters import streams, test_layout_kinds, test_layout_text
-from tests.adapters.flown import flight
+from tests.adapters.flown import fly
 
 SHORT_RUN = 100_000
 LONG_RUN = 3_000_000
@@ -33,7 +33,7 @@ def few(stream: Sequence[tuple[float, bytes]]) -> list[bytes]:
     return [datagram for _, datagram in stream[:4]]
 
 
-SMALL = streams.rows({name: values[:60] for name, values in flight(0).items()})
+SMALL = streams.rows(fly(0, 1.0))
 NAME = 'name = "sample"\n'
 TREE = {"type": "fix", "own": {"position": [1.5, -2]}}
 RECORD = b"ROWS*" + struct.pack("<i4f", 9, 1.5, 2, 3000, 4) + struct.pack("<i4f", 4, 0, 0, 0, -999)
