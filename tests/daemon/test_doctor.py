@@ -119,12 +119,12 @@ def test_doctor_hears_a_stream_and_says_which_advisories_are_live(tmp_path: Path
     assert "simulation and training only" in ended.stdout
 
 
-def test_doctor_hears_nothing(tmp_path: Path) -> None:
+def test_doctor_hears_nothing(tmp_path: Path, port: int) -> None:
     """A silent port is named as what is wrong, with exit code 1."""
-    ended = in_here("doctor", "--port", "47999", "--seconds", "0.3", "--settings", nobodys_bus(tmp_path))
+    ended = in_here("doctor", "--port", str(port), "--seconds", "0.3", "--settings", nobodys_bus(tmp_path))
 
     assert 1 == ended.exit_code
-    assert "WRONG UDP 127.0.0.1:47999: nothing has come" in ended.stdout
+    assert f"WRONG UDP 127.0.0.1:{port}: nothing has come" in ended.stdout
 
 
 def test_doctor_asks_the_desk_that_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
