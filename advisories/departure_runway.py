@@ -8,7 +8,8 @@ Levels                  advice while taxiing along a runway (it may be the way t
                         lined up and from then on, for a roll that begins slowly is still a roll; warning from
                         rolling_kt up: it speaks before 40 kt
 Silent                  after landing and in the air; not-a-runway where no runway, or not its place, is known nearby,
-                        without a heading, by which alone a surface is told, and beyond a runway's end once airborne
+                        without a heading, by which alone a surface is told, and beyond a runway's end once airborne or
+                        climbing, for where nobody tells the ground the first feet above it look like it
 Source                  common practice, no source
 """
 
@@ -36,6 +37,8 @@ class DepartureRunwayParams(Params):
     gain_kt: float = Field(default=4.0, gt=0)
     gain_s: float = Field(default=4.0, gt=0)
     near_nm: float = Field(default=3.0, gt=0)
+    climbing_fpm: float = Field(default=250.0, gt=0)
+    """Steeper than a runway: one that rises by 2 % has 120 ft/min at 60 kt."""
 
 
 class DepartureRunway:
@@ -60,6 +63,7 @@ class DepartureRunway:
         surface_runway: str | None = None,
         heading_true_deg: float | None = None,
         on_ground: bool | None = None,
+        vertical_speed_fpm: float | None = None,
     ) -> Iterable[Finding]:
         """Return what is wrong with the runway beneath."""
         if phase not in BEFORE_FLIGHT:
@@ -71,7 +75,7 @@ class DepartureRunway:
             self._stood_on = None
         if surface_end is not None:
             yield from self._compare(surface=surface_end, planned=departure_end, groundspeed_kt=groundspeed_kt)
-        elif heading_true_deg is None or on_ground is False:
+        elif heading_true_deg is None or on_ground is False or (vertical_speed_fpm or 0.0) > self._params.climbing_fpm:
             return
         elif surface_runway is None and faster and groundspeed_kt >= self._params.rolling_kt:
             here = {"latitude_deg": latitude_deg, "longitude_deg": longitude_deg}

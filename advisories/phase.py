@@ -97,6 +97,7 @@ class PhaseTracker:
 
     def __init__(self) -> None:
         self.phase: Phase | None = None
+        self.on_ground = False
         self._ground = Ground()
         self._climbing = Latch(hold_s=10.0, clear_s=20.0, margin=0.3)
         self._sinking = Latch(hold_s=10.0, clear_s=20.0, margin=0.3)
@@ -107,13 +108,13 @@ class PhaseTracker:
         """Return the phase at this state."""
         climbing = self._climbing.step(time_s=state.time_s, amount=-sink_fpm / LEVEL_WITHIN_FPM)
         sinking = self._sinking.step(time_s=state.time_s, amount=sink_fpm / LEVEL_WITHIN_FPM)
-        on_ground = self._ground.step(
+        self.on_ground = self._ground.step(
             reported=state.on_ground,
             height_agl_ft=state.height_agl_ft,
             groundspeed_kt=groundspeed_kt,
             altitude_ft=any_altitude_ft(state),
         )
-        if on_ground:
+        if self.on_ground:
             self.phase = self._on_ground(groundspeed_kt=groundspeed_kt)
             self._left_ground_ft = self._top_ft = any_altitude_ft(state)
         else:

@@ -55,6 +55,8 @@ class Picture:
     """As told: what the instrument shows."""
     paused: bool | None = None
     """As told: whether the simulator stands still."""
+    on_ground: bool | None = None
+    """As told, or judged by height above ground, or else by speed and altitude."""
     altitude_ft: float | None = None
     """True altitude above mean sea level. Left out when no altitude of any kind arrives."""
     altitude_source: Source | None = None

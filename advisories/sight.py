@@ -99,6 +99,7 @@ class Sight:
             aircraft=state.aircraft,
             phase=phase,
             **dict(zip(AS_TOLD, _READ_AS_TOLD(state), strict=True)),
+            on_ground=self._phase.on_ground,
             heading_true_deg=heading,
             magnetic_variation_deg=variation,
             **air,

@@ -5,9 +5,14 @@ from dataclasses import replace
 import pytest
 
 from otherseat.advisories.departure_runway import DepartureRunway, DepartureRunwayParams
+from otherseat.advisories.engine import Engine
+from otherseat.advisories.geodesic import destination_point
 from otherseat.advisories.picture import Phase
 from otherseat.advisories.runway import Runway, RunwayTable
-from tests.scripted import make_table
+from otherseat.advisories.state import State
+from otherseat.config.settings import read_settings
+from otherseat.daemon import plugins
+from tests.scripted import make_plan, make_table
 
 TABLE = make_table()
 
@@ -100,6 +105,44 @@ def test_slowing_down_on_a_taxiway_is_nothing() -> None:
     assert [] == look(advisory, knots=29.0, surface=None)
 
 
+@pytest.mark.parametrize("drift_deg", [0.0, 12.0], ids=["along the runway", "beside it"])
+def test_a_take_off_that_nobody_tells_from_the_ground(drift_deg: float) -> None:
+    """With neither ground contact nor height above ground in the stream, climbing away is no roll off the runway."""
+    engine = Engine(
+        aircraft="own",
+        runways=TABLE,
+        plan=make_plan(TABLE),
+        advisories=plugins.advisories(),
+        attention=read_settings().attention,
+    )
+    end = TABLE.end("ZZAA/09")
+    here, raised = (end.latitude_deg, end.longitude_deg), []
+    for second in range(90):
+        climbing_s = max(second - 26, 0)
+        speed_kt, climb_fpm = min(2.5 * second, 100.0), 700.0 if climbing_s else 0.0
+        course_deg = end.course_true_deg + (drift_deg if climbing_s else 0.0)
+        here = destination_point(
+            latitude_deg=here[0], longitude_deg=here[1], course_true_deg=course_deg, distance_nm=speed_kt / 3_600.0
+        )
+        outcome = engine.step(
+            State(
+                time_s=float(second),
+                latitude_deg=here[0],
+                longitude_deg=here[1],
+                altitude_ft=end.elevation_ft + 700.0 / 60.0 * climbing_s,
+                groundspeed_kt=speed_kt,
+                track_true_deg=course_deg,
+                heading_true_deg=end.course_true_deg,
+                vertical_speed_fpm=climb_fpm,
+            )
+        )
+        raised += [alert.alert for alert in outcome.alerts]
+        if second == 24:
+            assert Phase.TAKE_OFF is outcome.picture.phase
+
+    assert [] == [alert for alert in raised if alert == "not-a-runway"]
+
+
 @pytest.mark.parametrize("phase", [Phase.LANDED, Phase.CLIMB, Phase.FINAL])
 def test_silent(phase: Phase) -> None:
     """After landing and in the air it sees nothing."""
@@ -116,6 +159,7 @@ def test_where_no_runway_is_known_nothing_is_said() -> None:
     [
         pytest.param({"heading_true_deg": None}, id="no-heading-to-tell-a-surface-by"),
         pytest.param({"on_ground": False, "phase": Phase.TAKE_OFF}, id="climbing-away-beyond-the-end"),
+        pytest.param({"vertical_speed_fpm": 500.0, "phase": Phase.TAKE_OFF}, id="climbing-away-and-nobody-tells"),
     ],
 )
 def test_what_cannot_be_told_is_no_taxiway(changes: dict[str, object]) -> None:
