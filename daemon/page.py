@@ -12,6 +12,7 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
+from otherseat.advisories.glidepath import LEAST_SINK_FPM
 from otherseat.advisories.levels import Level
 from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.units import FT_PER_NM
@@ -222,6 +223,8 @@ def _regain(picture: Picture) -> str:
         return ""
     if picture.sink_to_regain_fpm is None:
         return f", and nothing regains it by {picture.next_gate_ft:,.0f} ft"
+    if picture.sink_to_regain_fpm < LEAST_SINK_FPM:  # level until it is met: a climb would be thousands near the gate
+        return ", level off to regain it"
     return f", {picture.sink_to_regain_fpm:.0f} fpm regains it by {picture.next_gate_ft:,.0f} ft"
 
 

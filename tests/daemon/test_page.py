@@ -57,6 +57,11 @@ def page_of(scene: Scene, *, now_s: float = 0.5, width: int = 100) -> str:
         pytest.param(
             {"sink_to_hold_fpm": 480.0, "next_gate_ft": 500.0}, "and nothing regains it by 500 ft", id="beyond-saving"
         ),
+        pytest.param(
+            {"sink_to_hold_fpm": 480.0, "sink_to_regain_fpm": -5_851.0, "next_gate_ft": 500.0},
+            "480 fpm holds it, level off to regain it",
+            id="low-near-the-gate",
+        ),
         pytest.param({"runway": "ZZPS/07", "runway_source": "track"}, "ZZPS/07 by track", id="runway"),
         pytest.param({"tracked_runway": "ZZPS/25"}, "tracking to ZZPS/25", id="other-runway"),
         pytest.param(

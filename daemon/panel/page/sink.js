@@ -53,7 +53,7 @@ export class SinkLine {
     const { now, size } = this;
     if (!now || !size.width) return;
     const [y, rem] = [size.rem * 1.9, size.rem];
-    const rates = { now: -now.vertical_speed_fpm, hold: now.sink_to_hold_fpm, regain: now.sink_to_regain_fpm };
+    const rates = { now: -now.vertical_speed_fpm, hold: now.sink_to_hold_fpm, regain: known(now.sink_to_regain_fpm) ? Math.max(now.sink_to_regain_fpm, 0) : null };
     const near = known(rates.regain) && Math.abs(this.x(rates.regain) - this.x(rates.hold)) < rem * 5.4;
     for (const { name, sign, text } of this.marks) {
       const rate = rates[name];
