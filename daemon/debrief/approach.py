@@ -37,6 +37,7 @@ PRESSURE = "pressure_altitude_ft"
 ERROR_WITHIN_FT = 1_500.0
 """No setting is further off: 1013 hPa against 960."""
 SINK_OVER_S = 1.0
+SOON_S = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,13 +128,25 @@ def seen_from(*, track: Track, end: RunwayEnd) -> Seen:
         height_m=np.full(len(track), end.elevation_ft * M_PER_FT),
     )
     from_here_m = place_m - np.array(frame.origin_m)
-    difference = (track["track_true_deg"] - end.course_true_deg + 180.0) % 360.0 - 180.0
+    track_deg = soon_known(track["track_true_deg"], track["time_s"])
+    difference = (track_deg - end.course_true_deg + 180.0) % 360.0 - 180.0
     return Seen(
         distance_nm=-(from_here_m @ np.array(frame.along)) / M_PER_FT / FT_PER_NM,
         offset_ft=from_here_m @ np.array(frame.across) / M_PER_FT,
         height_ft=track["altitude_ft"] - end.elevation_ft,
         course_difference_deg=difference,
     )
+
+
+def soon_known(values: Array, time_s: Array) -> Array:
+    """Return the values, those not known replaced by the next that is within SOON_S: after a gap a track comes late."""
+    known = np.flatnonzero(np.isfinite(values))
+    following = np.searchsorted(known, np.arange(len(values)))
+    if not len(known):
+        return values
+    ahead = known[np.minimum(following, len(known) - 1)]
+    wait_s = time_s[ahead] - time_s
+    return np.where((wait_s >= 0.0) & (wait_s <= SOON_S), values[ahead], np.nan)
 
 
 def on_ground(track: Track) -> Array:

@@ -9,10 +9,11 @@ import pytest
 
 from otherseat.advisories.levels import Alert, Call, Change, Level, Part
 from otherseat.daemon.debrief.flown import NothingFlownError, read_flown
+from otherseat.daemon.debrief.open_flight import flown_of_states
 from otherseat.daemon.debrief.report import Report, make_report
 from otherseat.daemon.debrief.tables import alert_lines, figures, tables
 from otherseat.daemon.recording_writer import RecordingWriter
-from tests.daemon.debrief.made import Landing, alert, write
+from tests.daemon.debrief.made import TABLE, Landing, alert, states, write
 from tests.flights.make import HERE
 
 
@@ -231,6 +232,20 @@ def test_no_touchdown_is_said() -> None:
     assert report.approach.touchdown is None
     assert any("no touchdown was seen" in words for words in report.unknown)
     assert any("no airspeed" in words for words in report.unknown)
+
+
+def test_an_approach_goes_on_after_a_gap() -> None:
+    """Ten seconds without a datagram on short final, and a track that comes late after them, do not end the approach."""
+    flown = [{**told, "on_ground": False} for told in states(Landing(from_nm=5.0)) if not told["on_ground"]]
+    gap = [told for told in flown if not 200.0 < float(told["time_s"]) < 210.0]
+    late = [told for told in gap if float(told["time_s"]) >= 210.0][:2]
+    for told in late:
+        del told["track_true_deg"]
+    report = make_report(flown_of_states(gap, path=Path("flight"), runways=TABLE))
+
+    assert report.approach is not None
+    assert "ZZBB/09L" == report.approach.end.name
+    assert [5.0, 4.0, 3.0, 2.0, 1.0] == [mile.distance_nm for mile in report.miles]
 
 
 def test_nothing_flown(tmp_path: Path) -> None:
