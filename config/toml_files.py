@@ -51,7 +51,9 @@ def to_model(*, file: str, tables: Mapping[str, Any], model: type[M]) -> M:
     try:
         return model.model_validate_json(json.dumps(tables, default=str), strict=True)
     except ValidationError as error:
-        first, *others = _deepest(error.errors(include_url=False))
+        found = _deepest(error.errors(include_url=False))
+        # a key that there is not says most: what is missing is often it, misspelt
+        first, *others = sorted(found, key=lambda each: each["type"] != "extra_forbidden")
         problem = _problem(first, model=model) + _more(len(others))
         raise ConfigError(file=file, key=_key(first["loc"]), problem=problem) from error
 

@@ -94,6 +94,7 @@ def watch(
     """
     if plain and picture is not None:
         raise click.UsageError("--plain prints lines and --picture draws the screen: give one of the two")
+    plain = plain or (picture is None and not sys.stdout.isatty())
     if every_s is not None and (not plain or everybody):
         raise click.UsageError("--every is about the numbers that --plain tells of one aircraft")
     with (
@@ -102,7 +103,7 @@ def watch(
         client.subscribe(*KINDS, aircraft=aircraft, newest=True, past=True) as subscription,
     ):
         watcher = Watcher(subscription, where=relay or feed, everybody=everybody, past=relay is None)
-        if plain or (picture is None and not sys.stdout.isatty()):
+        if plain:
             print_lines(watcher, every_s=None if everybody else EVERY_S if every_s is None else every_s)
         elif picture is not None:
             watcher.run_for(seconds=2.0)

@@ -90,7 +90,12 @@ def test_packaged(name: str) -> None:
             "hold.turns: must be 'right' or 'left', was \"up\"",
             id="choice",
         ),
-        pytest.param("[[route]]\nname = 'X'\nlat = 1", "route[1].latitude_deg: is missing (and 2 more)", id="route"),
+        pytest.param("[[route]]\nname = 'X'", "route[1].latitude_deg: is missing (and 1 more)", id="route"),
+        pytest.param(
+            "[[route]]\nname = 'X'\nlatitude = 1",
+            "route[1].latitude: no such key; did you mean latitude_deg? (and 2 more)",
+            id="misspelt-before-missing",
+        ),
         pytest.param("line = 'ZZPS'\napp = 70", "app: a file with a line has nothing else", id="line-and-more"),
         pytest.param("line = 3", "line: must be a plan in quotes", id="line-kind"),
         pytest.param(

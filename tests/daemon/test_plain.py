@@ -198,8 +198,8 @@ def test_a_check_that_goes_blind_is_told() -> None:
 
 
 def test_every_is_about_one_aircraft_in_lines() -> None:
-    """--every without --plain, or with a board of everybody, is a mistake that is told."""
-    for options in (["--every", "5"], ["--every", "5", "--plain", "--all"]):
+    """--every with a picture, or with a board of everybody, is a mistake that is told."""
+    for options in (["--every", "5", "--picture", "screen.svg"], ["--every", "5", "--plain", "--all"]):
         result = CliRunner().invoke(watch, options)
         assert 2 == result.exit_code
         assert "--every is about the numbers" in result.output

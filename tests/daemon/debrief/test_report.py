@@ -235,7 +235,7 @@ def test_no_touchdown_is_said() -> None:
 
 
 def test_an_approach_goes_on_after_a_gap() -> None:
-    """Ten seconds without a datagram on short final, and a track that comes late after them, do not end the approach."""
+    """Ten seconds without a datagram on short final, and a track that comes late then, do not end the approach."""
     flown = [{**told, "on_ground": False} for told in states(Landing(from_nm=5.0)) if not told["on_ground"]]
     gap = [told for told in flown if not 200.0 < float(told["time_s"]) < 210.0]
     late = [told for told in gap if float(told["time_s"]) >= 210.0][:2]
