@@ -14,8 +14,9 @@ from otherseat.advisories.runway import RunwayEnd
 
 STEP_DEG = 2
 EXACT_POLEWARD_DEG = 70.0
-YEAR = 2025.0
-"""The model's own epoch: variation moves by less than a designator's tolerance in decades."""
+YEAR = 2027.5
+"""The middle of the newest model's years: variation moves by 0.2 degrees a year where it moves fast, so it is within
+half a degree through all of them, and within a designator's tolerance for decades."""
 NEAR_DEG = 1.0
 """An airfield's own variation holds so far around it, 60 NM: common practice, no source."""
 
