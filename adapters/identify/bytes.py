@@ -4,43 +4,21 @@ A structure is read at every byte as every type, and what can be no measured num
 finite, out of all proportion, constant, or jumping about from sample to sample like noise.
 """
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Sequence
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from otherseat.adapters.checksums import CHECKSUMS
 from otherseat.adapters.identify.columns import Cut, Raw, Shape
+from otherseat.adapters.identify.kinds import MOST_KINDS, kinds
 from otherseat.adapters.identify.marks import mark_of, text_of
+from otherseat.adapters.identify.readings import LARGEST, ORDERS, SCREEN, TYPES, Matrix, plausible, read, rough
 from otherseat.adapters.identify.rows import LEAST_SAMPLES, Datagrams
 
-Matrix = NDArray[np.uint8]
-
-TYPES = {
-    "f64": "f8",
-    "f32": "f4",
-    "u64": "u8",
-    "i32": "i4",
-    "u32": "u4",
-    "i16": "i2",
-    "u16": "u2",
-    "i8": "i1",
-    "u8": "u1",
-}
-ORDERS = {"little": "<", "big": ">"}
 LONGEST = 2_048
 """Bytes of a structure that are looked at."""
-SCREEN = 400
-"""Samples for the first look."""
-LOW_BYTE = 256.0
-"""A wider whole number whose lowest byte never varies is a narrower one, read with its neighbours."""
-LARGEST, SMALLEST = 1e12, 1e-6
-ROUGH = 0.1
-"""Of a measured number, the steps between samples vary by less than this share of the whole variation."""
-MOST_KINDS = 8
-TAG_BYTES = 8
 
 
 def cut_bytes(datagrams: Datagrams) -> Cut | None:
@@ -58,23 +36,6 @@ def cut_bytes(datagrams: Datagrams) -> Cut | None:
             columns += of_structure(part, len(messages))
             messages.append(marks(part, tag_at))
     return Cut(shape=Shape(kind="binary", section={}, messages=tuple(messages)), columns=columns) if columns else None
-
-
-def kinds(group: Sequence[tuple[float, bytes]]) -> tuple[int | None, list[list[tuple[float, bytes]]]]:
-    """Return the datagrams of one length apart by a byte near the front that keeps switching between few values.
-
-    Also where that byte stands; None, and all of them together, when there is none.
-    """
-    for position in range(min(TAG_BYTES, len(group[0][1]))):
-        values = [datagram[position] for _, datagram in group]
-        switches = sum(a != b for a, b in pairwise(values))
-        count = Counter(values)
-        if 1 < len(count) <= MOST_KINDS and switches > 0.2 * len(values) and min(count.values()) > 0.02 * len(values):
-            parts: dict[int, list[tuple[float, bytes]]] = defaultdict(list)
-            for item in group:
-                parts[item[1][position]].append(item)
-            return position, list(parts.values())
-    return None, [list(group)]
 
 
 def matrix_of(group: Sequence[tuple[float, bytes]]) -> Matrix:
@@ -147,34 +108,6 @@ def narrow_first(raw: Raw) -> tuple[int, str]:
     """Return the order in which columns of the same numbers are preferred."""
     bits = int(str(raw.place["type"])[1:])
     return (-bits if raw.values.min() < 0.0 else bits, str(raw.place["type"]))
-
-
-def read(matrix: Matrix, at: int, code: str) -> NDArray[np.float64]:
-    """Return the numbers that stand at a byte, as floats."""
-    size = int(code[2])
-    with np.errstate(all="ignore"):
-        return np.ascontiguousarray(matrix[:, at : at + size]).view(code)[:, 0].astype(np.float64)
-
-
-def plausible(values: NDArray[np.float64], *, floating: bool) -> bool:
-    """Say whether these can be measured numbers: finite, of a size that people use, and not all the same."""
-    if not np.isfinite(values).all() or values.min() == values.max():
-        return False
-    if not floating:
-        return len(values) < SCREEN / 10 or np.abs(values).max() < LOW_BYTE or np.ptp(values % LOW_BYTE) > 0.0
-    size = np.abs(values)
-    usual = (size < LARGEST) & ((size > SMALLEST) | (size == 0.0))
-    return bool(size.max() < LARGEST and usual.mean() > 0.5)  # noqa: PLR2004 - a vertical speed passes through tiny values
-
-
-def rough(values: NDArray[np.float64]) -> bool:
-    """Say whether the values jump about like noise; the wrap of a direction is one jump and no noise."""
-    spread = np.ptp(values)
-    if spread == 0.0:
-        return False
-    steps = np.abs(np.diff(values))
-    calm = steps[steps < 0.5 * spread]
-    return bool(len(calm) < 0.9 * len(steps) or calm.mean() > ROUGH * spread)
 
 
 def cut_records(datagrams: Datagrams) -> Cut | None:
