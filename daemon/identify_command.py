@@ -65,8 +65,9 @@ def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ..
 
     At the end it says what it is sure of, what is only likely, what can't be told and how to find out. Whether heights
     are feet or metres is never guessed: where nothing in the stream tells, you are asked on a terminal, and without an
-    answer the layout has both as comments, for you to take one. So it is with a speed that may be one or another. The
-    exit code is 1 when nothing was found that a layout could be made of.
+    answer the layout has both as comments, for you to take one. So it is with a speed that may be one or another. In a
+    binary stream without a vertical speed an altitude in whole numbers isn't looked for: add it to the layout by hand.
+    The exit code is 1 when nothing was found that a layout could be made of.
     """
     set_up_log()
     with usable():

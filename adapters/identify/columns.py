@@ -43,6 +43,11 @@ class Column:
         return range(start, start + int(str(self.place["type"])[1:]) // 8)
 
 
+def has_decimals(column: Column) -> bool:
+    """Say whether a column is no whole number of so many bytes, which may be in any scale, or be part of another."""
+    return str(column.place.get("type", "f64")).startswith("f")
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Raw:
     """A column as it came: with the times of its own message."""

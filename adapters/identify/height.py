@@ -40,6 +40,11 @@ NO_PAIR = (
     "altitude and vertical speed: no column is the slope of another, and none rises and falls as an altitude does; "
     "climb and descend steadily for half a minute each, level in between. If that was flown the stream has no altitude"
 )
+NO_FLOAT = (
+    f"{NO_PAIR} with decimals (f32, f64). One in whole numbers is found only by a vertical speed; without that add it "
+    'to the layout by hand, such as altitude_ft = { at = 22, type = "i16", unit = "m" }'
+)
+"""Of a binary stream."""
 WORKED_OUT = "vertical speed: none was found; `otherseat fly` works it out from the altitudes"
 
 
@@ -137,7 +142,7 @@ def lone_height(search: Search, air: AirStudy, judge: Judge, told: Mapping[str, 
     """Return the altitude of a stream without a vertical speed; None without one, or with several to choose from."""
     lones = lone_altitudes(search, air, judge, told)
     if not lones:
-        air.cannot_tell.append(NO_PAIR)
+        air.cannot_tell.append(NO_FLOAT if any(column.span() for column in search.columns) else NO_PAIR)
         return None
     air.cannot_tell.append(WORKED_OUT)
     first = lones[0]

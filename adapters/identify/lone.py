@@ -7,7 +7,9 @@ Is one     the nose goes with its slope as with a climb (pitch = climb angle + a
 Open       no such law: every column that could be one, goes up and down again, is level in between, and is not
            explained by turning, by the speed or by the movement itself, in feet and in metres, for a person to choose.
            What drives the slope of another, as an engine's number drives the height, is no altitude
-Not here   binary streams (too many readings of the same bytes look like a height) and scaled whole numbers
+Bytes      of a binary stream only numbers with decimals are looked at, as altitude and as what tells it: bytes read as
+           whole numbers are often part of a wider one, and in one of all their scales they are a height by chance
+Not here   scaled whole numbers
 """
 
 from collections.abc import Mapping, Sequence
@@ -16,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from otherseat.adapters.identify.air import AirStudy
-from otherseat.adapters.identify.columns import Column
+from otherseat.adapters.identify.columns import Column, has_decimals
 from otherseat.adapters.identify.guesses import HEIGHT_UNITS, Reading
 from otherseat.adapters.identify.position import Search
 from otherseat.adapters.identify.scale import Judge, Vote
@@ -70,9 +72,10 @@ def lone_altitudes(search: Search, air: AirStudy, judge: Judge, told: Mapping[st
     told: units by field, as a person said; columns that are no altitude in that unit are left out.
     """
     unit = told.get("altitude_ft")
+    judge.decimals_only = any(column.span() for column in search.columns)
     found = []
     for index, column in enumerate(search.columns):
-        if air.taken(column) or "at" in column.place:
+        if air.taken(column) or not has_decimals(column):
             continue
         raw, rate = search.means[:, index], search.windows.slope(column.values)
         if not is_smooth(search, column, raw, rate):

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from otherseat.adapters.identify.air import AirStudy, density_ratio
-from otherseat.adapters.identify.columns import Column
+from otherseat.adapters.identify.columns import Column, has_decimals
 from otherseat.adapters.identify.guesses import Reading, angles
 from otherseat.adapters.identify.position import Position, Search, overlap
 from otherseat.adapters.identify.signals import Array, correlation, through_origin
@@ -104,6 +104,8 @@ class Judge:
         self.ground = ground
         self.rates: Sequence[Column] = ()
         """Vertical speeds: no bytes of theirs are evidence."""
+        self.decimals_only = False
+        """Bytes read as whole numbers are no evidence: of all their scales one fits by chance."""
         self._votes: dict[tuple[int, tuple[Reading, ...]], list[Vote]] = {}
 
     def votes(self, height: Column, readings: Sequence[Reading]) -> list[Vote]:
@@ -136,6 +138,8 @@ class Judge:
     def _others(self, height: Column) -> Iterable[tuple[int, Column]]:
         """Yield the columns that nothing has claimed and that are neither the height itself nor a vertical speed."""
         for index, column in enumerate(self.search.columns):
+            if self.decimals_only and not has_decimals(column):
+                continue
             if not self.air.taken(column) and not any(overlap(column, each) for each in (height, *self.rates)):
                 yield index, column
 

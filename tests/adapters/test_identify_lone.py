@@ -41,6 +41,17 @@ def offered(verdict: Verdict) -> list[tuple[str, str]]:
     return [(each.column.place["key"], each.unit) for claim in waiting for each in (claim, *claim.others)]
 
 
+def altitude_units(verdict: Verdict) -> list[str]:
+    """Return the units of the altitudes that a layout would rely on."""
+    return [claim.unit for claim in verdict.written() if claim.field == "altitude_ft"]
+
+
+def offered_units(verdict: Verdict) -> list[str]:
+    """Return the unit of every altitude that waits for a person."""
+    waiting = [claim for claim in verdict.open() if claim.field == "altitude_ft"]
+    return [each.unit for claim in waiting for each in (claim, *claim.others)]
+
+
 def test_a_stream_without_a_vertical_speed_is_settled() -> None:
     """Once the altitude is found nothing more is to be flown for; until then there is."""
     table = flight(4)
