@@ -60,8 +60,8 @@ def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ..
 
     While it listens, fly: a climb and a descent, half a minute each and level in between, a turn of 90 degrees or more
     each way (climbing will do), and 20 kt faster and back. Every ten seconds it says what is new, or what is still
-    open: what it knows by now, and what flight would settle the rest. It ends when flying on would add nothing; Ctrl-C
-    ends it too, and what came so far is worked out.
+    open: what it knows by now, what is likely so far, and what flight would settle the rest. It ends when flying on
+    would add nothing; Ctrl-C ends it too, and what came so far is worked out.
 
     At the end it says what it is sure of, what is only likely, what can't be told and how to find out. Whether heights
     are feet or metres is never guessed: where nothing in the stream tells, you are asked on a terminal, and without an

@@ -4,7 +4,8 @@ Where a study finds nothing new a single line says so: what is open, the first t
 the same line until something changes; a number in it, such as the height of that moment, is no change. A person who
 flies for the listening sees that it goes on, for how long, and what to fly.
 
-The study runs beside the listening in a thread of its own, one at a time, so that no datagram waits for it.
+The study runs beside the listening in a thread of its own, one at a time, so that no datagram waits for it. Every line
+begins with the time at which it is said, so that they are in order, however long a study takes.
 """
 
 import re
@@ -26,6 +27,8 @@ EVERY_S = 10.0
 """Of the stream: between two studies."""
 OVERDUE_S = 15.0
 """A study that takes so long is not waited for in silence."""
+LATE_S = 5.0
+"""What a study says that took longer is not yet about what was flown while it ran, and says so."""
 AGREEING = 2
 """So many studies in a row must find the same, all of it sure."""
 
@@ -59,7 +62,7 @@ class Progress:
         if self._running is not None and self._running[1].done():
             begun_s, future = self._running
             self._running = None
-            if self._take(future.result(), begun_s):
+            if self._take(future.result(), seconds, begun_s):
                 return True
             self._spoke_s = seconds
         elif seconds - self._spoke_s >= OVERDUE_S and self._said:
@@ -70,13 +73,14 @@ class Progress:
             self._running = (seconds, self._runner.submit(self._study, list(came)))
         return False
 
-    def _take(self, verdict: Verdict, seconds: float) -> bool:
+    def _take(self, verdict: Verdict, seconds: float, begun_s: float) -> bool:
         """Say what is new in a study, and return whether nothing more is to be found out."""
         said = so_far(verdict)
         before = {lasting(line) for line in self._said}
         news = {lasting(line) for line in said} != before
         if news:
-            click.echo(f"{seconds:4.0f} s  {said[0]}")
+            of = f" (by the first {begun_s:.0f} s)" if seconds - begun_s > LATE_S else ""
+            click.echo(f"{seconds:4.0f} s  {said[0]}{of}")
             for line in said[1:]:
                 if lasting(line) not in before:
                     click.echo(f"        {line}")

@@ -37,12 +37,15 @@ def fingerprint(verdict: Verdict) -> tuple[str, ...]:
 
 
 def so_far(verdict: Verdict) -> list[str]:
-    """Return what is known by now, and a line for everything that is open."""
+    """Return what is known by now and what is only likely, and a line for everything that is open."""
     if verdict.known_as:
         return [f"this is an open standard, {verdict.known_as}"]
-    names = dict.fromkeys(plain(claim.field) for claim in verdict.written())
+    written = verdict.written()
+    unsure = {plain(claim.field) for claim in written if claim.certainty is not Certainty.SURE}
+    names = dict.fromkeys(plain(claim.field) for claim in written)
+    known, likely = ([name for name in names if (name in unsure) is each] for each in (False, True))
     return [
-        f"known: {', '.join(names) or 'nothing yet'}",
+        f"known: {', '.join(known) or 'nothing yet'}" + (f"; likely so far: {', '.join(likely)}" if likely else ""),
         *(f"open: {text}" for text in dict.fromkeys(verdict.cannot_tell)),
     ]
 

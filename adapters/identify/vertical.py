@@ -60,7 +60,9 @@ def climbs(search: Search, free: Sequence[int]) -> list[Climb]:
 def pairs(search: Search, index: int, other: int, factor: float, misfit: float) -> list[Climb]:
     """Return the units in which this slope and this rate agree and are those of an aircraft."""
     altitude, rate = search.columns[index], search.columns[other]
-    found = []
+    found: list[Climb] = []
+    if len(altitude.span()) == 1:
+        return found  # no altitude is sent in eight bits: it is the low byte of one, as long as little was climbed
     for height in heights(altitude):
         metres = search.means[:, index] * height.factor()
         if metres.min() < LOWEST_M or metres.max() > HIGHEST_M:

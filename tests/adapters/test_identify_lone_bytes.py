@@ -6,7 +6,11 @@ import numpy as np
 import pytest
 
 from otherseat.adapters.identify import Helped, Verdict, identify
+from otherseat.adapters.identify.position import Search
 from otherseat.adapters.identify.report import layout_text
+from otherseat.adapters.identify.signals import Windows
+from otherseat.adapters.identify.study import cut_stream, on_grid
+from otherseat.adapters.identify.vertical import climbs
 from tests.adapters.flown import Table, flight
 from tests.adapters.test_identify_heights import UNITS, states
 from tests.adapters.test_identify_lone import NOT_ALTITUDES, altitude_units, offered_units
@@ -121,3 +125,19 @@ def test_the_pitch_chooses_among_many(unit: str, seed: int) -> None:
     more |= {"height": ("f", table["altitude_ft"] * UNITS[unit]), "nose": ("f", np.radians(table["pitch_deg"]))}
 
     assert [unit] == altitude_units(identify(stream(table, "<Iddffff", **more)))
+
+
+@SEEDS
+def test_the_low_byte_of_an_altitude_is_none(seed: int) -> None:
+    """Climbed by less than a byte counts to, it goes with the vertical speed as the sixteen bits of it do."""
+    table = flight(seed)
+    metres = np.round(612.0 + (table["altitude_ft"] - table["altitude_ft"].min()) * 0.2).astype(int)
+    climb = table["vertical_speed_fps"] * 0.2
+    cut = cut_stream(stream(table, "<Iddffff", height=("h", metres), climb=("f", climb)))
+    assert cut is not None
+    grid_s, columns = on_grid(cut)
+    search = Search([column for column in columns if column.order == "little"], Windows(grid_s))
+    types = {found.altitude.place["type"] for found in climbs(search, range(len(search.columns)))}
+
+    assert "i16" in types
+    assert not types & {"i8", "u8"}

@@ -272,14 +272,14 @@ def test_it_is_not_silent_while_something_is_open(capsys: pytest.CaptureFixture[
     lines = capsys.readouterr().out.splitlines()
 
     assert [
-        "  20 s  known: nothing yet",
+        "  21 s  known: nothing yet",
         "        open: height: 2,500 ft or m",
         "        open: airspeed: turn",
         "        open: track: turn",
-        "  30 s  nothing new; 90 s left at most; still open: height: 2,570 ft or m; open too: airspeed, track",
-        "  40 s  nothing new; 80 s left at most; still open: height: 2,640 ft or m; open too: airspeed, track",
-        "  50 s  nothing new; 70 s left at most; still open: height: 2,710 ft or m; open too: airspeed, track",
-        "  60 s  nothing new; 60 s left at most; still open: height: 2,780 ft or m; open too: airspeed, track",
+        "  31 s  nothing new; 89 s left at most; still open: height: 2,570 ft or m; open too: airspeed, track",
+        "  41 s  nothing new; 79 s left at most; still open: height: 2,640 ft or m; open too: airspeed, track",
+        "  51 s  nothing new; 69 s left at most; still open: height: 2,710 ft or m; open too: airspeed, track",
+        "  61 s  nothing new; 59 s left at most; still open: height: 2,780 ft or m; open too: airspeed, track",
     ] == lines
     assert lasting("key a was 12 ft or 12 m, within 0.3%") == lasting("key a was 1,300 ft or 1,300 m, within 2.0%")
     assert lasting("column 3 is at 5 ft") != lasting("column 4 is at 5 ft")
@@ -311,6 +311,38 @@ def test_a_slow_study_is_not_waited_for_in_silence(capsys: pytest.CaptureFixture
     assert [" 36", " 51"] == [
         line.partition(" s  ")[0][1:] for line in capsys.readouterr().out.splitlines() if "still open" in line
     ]
+
+
+def test_the_lines_come_in_the_order_of_their_times(capsys: pytest.CaptureFixture[str]) -> None:
+    """A study that took half a minute is said at the time when it ended, with how much of the flight it is of."""
+
+    class Late:
+        """Ends every study 28 s after it began."""
+
+        def __init__(self) -> None:
+            self.began: list[tuple[int, Future[Verdict]]] = []
+
+        def submit(self, _run: Callable[[Datagrams], Verdict], _datagrams: Datagrams, /) -> "Future[Verdict]":
+            """Begin one."""
+            future: Future[Verdict] = Future()
+            self.began.append((len(came), future))
+            return future
+
+    runner = Late()
+    progress = Progress(lambda _datagrams: Verdict(), runner, seconds=120.0)
+    came: list[tuple[float, bytes]] = []
+    for second in range(120):
+        came.append((float(second), b""))
+        for number, (begun, future) in enumerate(runner.began):
+            if second - begun >= 28 and not future.done():
+                future.set_result(Verdict(cannot_tell=[f"altitude: climb {number} times"]))
+        progress.step(came)
+    lines = capsys.readouterr().out.splitlines()
+    said_s = [int(line.partition(" s  ")[0]) for line in lines if not line.startswith("     ")]
+
+    assert sorted(said_s) == said_s
+    assert len(said_s) > 4
+    assert " 49 s  known: nothing yet (by the first 20 s)" in lines[0]
 
 
 def study_of(datagrams: Datagrams) -> Verdict:
