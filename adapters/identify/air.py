@@ -140,7 +140,7 @@ class AirStudy:
             spread = float(np.std(wrapped(difference - offset)))
             errors.append((spread + coarseness(bearing.column), offset, bearing))
         exact = [e for e in errors if e[0] < TRACK_RAD and abs(e[1]) < TRUE_NORTH_RAD]
-        windy = self.air is not None and abs(self.air.wind) > WIND_SHARE * np.median(self.position.speed)
+        windy = self.air is not None and self._is_windy(self.air)
         if exact:
             spread, _, bearing = min(exact, key=lambda e: e[0])
             certainty = Certainty.SURE if windy and self.turn > FULL_TURN_RAD else Certainty.LIKELY
@@ -157,8 +157,7 @@ class AirStudy:
             return
         variation = float(np.angle(self.air.factor))
         name = "heading_true_deg" if abs(variation) < TRUE_NORTH_RAD else "heading_magnetic_deg"
-        windy = abs(self.air.wind) > WIND_SHARE * np.median(self.position.speed)
-        sure = windy and self.turn > FULL_TURN_RAD and self.air.misfit < AIR_MISFIT / 2
+        sure = self._is_windy(self.air) and self.turn > FULL_TURN_RAD and self.air.misfit < AIR_MISFIT / 2
         far = not TRUE_NORTH_RAD / 2 < abs(variation) < 2 * TRUE_NORTH_RAD
         speed = self.air.speed.label() if self.air.is_told else "a steady airspeed"
         why = f"with {speed} and a steady wind it gives the movement, {within_words(self.air.misfit)}"
@@ -200,7 +199,17 @@ class AirStudy:
                 if fit.misfit < AIR_MISFIT:
                     (calm if as_over_ground else found).append(fit)
         # what runs in proportion to the speed over the ground, along the track, says something only in a calm
-        return min(found or calm, key=roughness, default=None)
+        best = min(found or calm, key=roughness, default=None)
+        if best is None or self._is_windy(best):
+            return best
+        # a number that runs with the speed over the ground, but not in proportion, fits along the track without a wind;
+        # a heading that fits better at one airspeed and in a wind says that there is one
+        windy = [fit for fit in found if self._is_windy(fit) and min(fit.misfit, fit.steady) < best.misfit]
+        return min(windy, key=roughness, default=best)
+
+    def _is_windy(self, fit: AirFit) -> bool:
+        """Say whether there is a wind by this fit that tells ground from air."""
+        return bool(abs(fit.wind) > WIND_SHARE * np.median(self.position.speed))
 
     def _may_be_airspeed(self, index: int) -> bool:
         """Say whether a column is always positive, near the speed over the ground in a unit, and not taken."""

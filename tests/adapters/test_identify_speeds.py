@@ -1,4 +1,4 @@
-"""Groundspeed, true and indicated airspeed in calm air, where they are alike."""
+"""Groundspeed, true and indicated airspeed in calm air, where they are alike, and what is taken for calm air."""
 
 import numpy as np
 import pytest
@@ -127,3 +127,20 @@ def test_a_temperature_is_no_airspeed(true_kt: float, steps: tuple[Step, ...]) -
 def test_the_part_of_an_airspeed_along_the_ground() -> None:
     """A triangle of sides 3, 4 and 5."""
     assert pytest.approx([4.0]) == level(np.array([5.0]), np.array([3.0]))
+
+
+@pytest.mark.parametrize("more_kt", [-36.0, -45.0])
+def test_a_track_is_no_heading_in_a_wind_at_one_airspeed(more_kt: float) -> None:
+    """A number that runs with the groundspeed fits along the track without a wind, the heading fits better in one."""
+    times_s = np.arange(1_600) / 20.0
+    heading = 300.0 + 100.0 * (np.clip((times_s - 9.0) / 20.0, 0.0, 1.0) - np.clip((times_s - 42.0) / 20.0, 0.0, 1.0))
+    moved = 111.7 * np.exp(1j * np.radians(heading)) - 19.0 * np.exp(1j * np.radians(160.0))
+    metres = np.cumsum(moved) * (1852.0 / 3600.0) / 20.0
+    place = (5.6 + metres.real / 110_580.0, 151.2 + metres.imag / (111_320.0 * np.cos(np.radians(5.6))))
+    track, ground = np.degrees(np.angle(moved)) % 360.0, np.abs(moved)
+    rows = rows_of(*place, track, ground, ground + more_kt, heading % 360.0)
+    verdict = identify(list(zip(times_s.tolist(), rows, strict=True)))
+    columns = {claim.field: claim.column.place["column"] for claim in verdict.written()}
+
+    assert {"track_true_deg": 2, "heading_true_deg": 5, "groundspeed_kt": 3}.items() <= columns.items()
+    assert not any("hardly any wind" in text for text in verdict.cannot_tell)
