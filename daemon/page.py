@@ -166,7 +166,7 @@ def _head(scene: Scene, seat: Seat, now_s: float) -> RenderableType:
     if scene.is_missing(seat.session, now_s=now_s):
         parts.append(Text("The daemon is not heard any more: everything here is old.", style="bold reverse"))
     elif seat.silent:
-        parts.append(Text("Blind: the simulator sends nothing.", style="bold reverse"))
+        parts.append(Text("Blind: nothing that can be used comes from the simulator.", style="bold reverse"))
     return Group(*parts)
 
 

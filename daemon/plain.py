@@ -134,7 +134,7 @@ def _quiet(scene: Scene, *, now_s: float) -> Iterator[tuple[str, str]]:
         name = f"{seat.aircraft} of {scene.name_of(seat.session)}"
         old_s = seat.age.seconds(now_s=now_s) or 0.0
         if seat.silent:
-            yield f"{name} is silent: nothing comes from the simulator", f"{name} is heard again"
+            yield f"{name} is silent: nothing that can be used comes from the simulator", f"{name} is heard again"
         elif old_s > MISSING_S and not scene.is_missing(seat.session, now_s=now_s):
             yield f"{name} has nothing new: its numbers are old", f"{name} has new numbers again"
     for line in waiting_daemons(scene):

@@ -210,7 +210,7 @@ class Seat:
 
     def no_answer(self, about: str) -> str:
         """Return why there is no such number now."""
-        return "nothing comes from the simulator now" if self.silent else why_not(about, self._picture)
+        return "nothing that can be used comes from the simulator now" if self.silent else why_not(about, self._picture)
 
     def say(self, text: str) -> None:
         """Say somebody's own words."""

@@ -6,7 +6,8 @@ Settled  position, airspeed and a direction are sure, an altitude and a speed ov
 
 from otherseat.adapters.identify.verdict import Certainty, Verdict
 
-SURELY = {"latitude_deg", "longitude_deg", "indicated_airspeed_kt"}
+SURELY = {"latitude_deg", "longitude_deg"}
+AIRSPEEDS = ("indicated_airspeed_kt", "true_airspeed_kt")
 DIRECTIONS = ("heading_true_deg", "heading_magnetic_deg", "track_true_deg")
 OVER_GROUND = ("groundspeed_kt", "velocity_north_kt")
 KNOWN_NAMES = {"latitude_deg": "position", "longitude_deg": "position"}
@@ -22,6 +23,7 @@ def is_settled(verdict: Verdict) -> bool:
     return (
         not verdict.open()
         and sure >= SURELY
+        and any(field in sure for field in AIRSPEEDS)
         and any(field in sure for field in DIRECTIONS)
         and any(field in written for field in OVER_GROUND)
         and "altitude_ft" in written

@@ -54,6 +54,7 @@ class Helped:
     """More comes: a verdict on what came so far says of nothing that the stream has none."""
 
 
+@np.errstate(over="ignore", invalid="ignore")  # bytes that are no number read as huge ones, and are dropped for it
 def identify(datagrams: Datagrams, *, helped: Helped | None = None) -> Verdict:
     """Return what can be said about a stream; datagrams are (time of receipt in seconds, bytes), in order."""
     datagrams = apart([item for item in datagrams if item[1]][:MOST_DATAGRAMS])

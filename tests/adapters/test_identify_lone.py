@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -53,14 +54,19 @@ def offered_units(verdict: Verdict) -> list[str]:
 
 
 def test_a_stream_without_a_vertical_speed_is_settled() -> None:
-    """Once the altitude is found nothing more is to be flown for; until then there is."""
+    """Once the altitude is found nothing more is to be flown for; until then there is. Either airspeed is enough."""
     table = flight(4)
     air = {"height": table["altitude_ft"], "nose": table["pitch_deg"], "speed": table["indicated_airspeed_kt"]}
     datagrams = stream(table, **air)
     early = identify([item for item in datagrams if item[0] < datagrams[0][0] + 50.0])
 
-    assert is_settled(identify(datagrams))
+    whole = identify(datagrams)
+
+    assert is_settled(whole)
     assert not is_settled(early)
+    for other, expected in (("true_airspeed_kt", True), ("mach", False)):
+        claims = [replace(c, field=other) if c.field == "indicated_airspeed_kt" else c for c in whole.claims]
+        assert expected is is_settled(replace(whole, claims=claims))
 
 
 def engine(table: Table) -> Array:

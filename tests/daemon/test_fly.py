@@ -196,7 +196,7 @@ def test_silence_in_flight_is_an_alert() -> None:
     with running() as daemon, daemon.client() as client, client.subscribe("alert") as alerts:
         daemon.send([LABELS, *(row(10.0 + count / 10) for count in range(20))])
         raised = alerts.receive(timeout_s=10.0)
-        with pytest.raises(AskError, match="path: nothing comes from the simulator now"):
+        with pytest.raises(AskError, match="path: nothing that can be used comes from the simulator now"):
             client.ask("ask", about="path")
         daemon.send([row(12.0 + count / 10) for count in range(20)])
         cleared = alerts.receive(timeout_s=10.0)

@@ -160,7 +160,7 @@ def test_blindness_is_said() -> None:
     scene = picture_scene()
     scene.take(message(Kind.STANDING, StandingMessage(aircraft="own", silent=True)), now_s=0.0)
 
-    assert "Blind: the simulator sends nothing." in page_of(scene)
+    assert "Blind: nothing that can be used comes from the simulator." in page_of(scene)
 
 
 def test_what_is_live_and_what_is_blind() -> None:

@@ -42,7 +42,7 @@ def test_silence_is_a_line() -> None:
             told.append(list(heard.lines(watcher)))
 
     assert [
-        [f"own of {OLD} is silent: nothing comes from the simulator"],
+        [f"own of {OLD} is silent: nothing that can be used comes from the simulator"],
         [],
         [f"own of {OLD} is heard again"],
     ] == told
