@@ -36,7 +36,7 @@ def lacking(about: str, picture: Picture) -> str:
     """Return which data an answer would need that does not arrive."""
     lacks = [words for words, name in NEEDS[about].items() if getattr(picture, name) is None]
     if lacks:
-        return f"{FOR.get(about, '')}the stream does not send {' or '.join(lacks)}"
+        return f"{UNSENT.get(about, '')}the stream does not send {' or '.join(lacks)}"
     return "it is worked out in steady flight, and there was none yet"
 
 
@@ -98,7 +98,7 @@ NEEDS: Mapping[str, Mapping[str, str]] = {
     "destination": {"a position": "latitude_deg"},
 }
 """What each answer is worked out from, in words, and the picture's name of it."""
-FOR: Mapping[str, str] = {
+UNSENT: Mapping[str, str] = {
     "wind": "no wind is sent, and to work it out ",
     "airspeed": "no true airspeed is sent, and for it ",
 }

@@ -17,9 +17,9 @@ from otherseat.advisories.levels import Level
 from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.answers import how_far_beside
-from otherseat.daemon.brief.words import direction
 from otherseat.daemon.check_words import sorted_out
 from otherseat.daemon.clock_words import clock_words
+from otherseat.daemon.direction_words import direction
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import CallMessage, PlanMessage
 from otherseat.daemon.scene import OLD_S, Scene, Seat

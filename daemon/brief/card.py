@@ -12,7 +12,8 @@ from otherseat.advisories.plan import ResolvedPlan
 from otherseat.advisories.runway import RunwayEnd
 from otherseat.daemon.brief import enroute, figures, watch
 from otherseat.daemon.brief.conditions import Conditions
-from otherseat.daemon.brief.words import altitude, direction, feet, miles, minutes, signed, whole
+from otherseat.daemon.brief.words import altitude, feet, miles, minutes, signed, whole
+from otherseat.daemon.direction_words import direction
 from otherseat.daemon.wind_words import sided
 
 MOST_LEGS = 10

@@ -9,7 +9,8 @@ from otherseat.advisories.runway import RunwayEnd, frame_of
 from otherseat.advisories.units import M_PER_FT
 from otherseat.daemon.brief import enroute, figures
 from otherseat.daemon.brief.conditions import Conditions
-from otherseat.daemon.brief.words import direction, feet, miles, signed, whole
+from otherseat.daemon.brief.words import feet, miles, signed, whole
+from otherseat.daemon.direction_words import direction
 from otherseat.daemon.wind_words import knots
 
 STEEP_DEG, SHALLOW_DEG = 3.25, 2.75

@@ -1,7 +1,5 @@
 """Words: numbers as a person reads them on a card."""
 
-from otherseat.advisories.angles import normal_deg, to_magnetic_deg
-
 
 def whole(value: float) -> str:
     """Return a whole number, thousands separated."""
@@ -32,10 +30,3 @@ def minutes(seconds: float) -> str:
     """Return minutes and seconds."""
     whole_s = round(seconds)
     return f"{whole_s // 60}:{whole_s % 60:02d}"
-
-
-def direction(true_deg: float, variation_deg: float | None) -> str:
-    """Return a direction, magnetic when the variation is known: 001 to 360."""
-    shown = true_deg if variation_deg is None else to_magnetic_deg(true_deg, variation_deg)
-    degrees = round(normal_deg(shown)) % 360 or 360
-    return f"{degrees:03d}° {'true' if variation_deg is None else 'mag'}"
