@@ -29,6 +29,17 @@ from tests.standards.topic import Case, Topic
             id="worked-out-without-a-setting",
         ),
         pytest.param(
+            {
+                "indicated_airspeed_kt": 250.0,
+                "indicated_altitude_ft": 10_000.0,
+                "altitude_ft": 8_000.0,
+                "outside_air_temperature_c": -6.72,
+            },
+            287.7,
+            Source.COMPUTED,
+            id="by-what-the-altimeter-shows",
+        ),
+        pytest.param(
             {"indicated_airspeed_kt": 120.0, "pressure_altitude_ft": 10_000.0}, 144.0, Source.RULE_OF_THUMB, id="low"
         ),
         pytest.param({"indicated_airspeed_kt": 280.0, "altitude_ft": 35_000.0}, 455.0, Source.RULE_OF_THUMB, id="high"),

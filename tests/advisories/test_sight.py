@@ -81,6 +81,18 @@ def test_a_compass_is_enough_to_know_the_runway() -> None:
     assert end.course_true_deg == pytest.approx(picture.heading_true_deg, abs=0.7)
 
 
+@pytest.mark.parametrize(
+    ("told", "expected"),
+    [({"groundspeed_kt": 20.0}, True), ({"groundspeed_kt": 90.0}, False), ({"on_ground": True}, True)],
+)
+def test_the_picture_tells_the_ground(told: dict[str, float | bool], expected: bool) -> None:  # noqa: FBT001 - a table's column
+    """As told, or where nothing tells it by speed: who is slower than 35 kt has not taken off."""
+    table = RunwayTable([parallels()])
+    picture, _ = Sight(runways=table, plan=resolve(plan=Plan(), runways=table)).look(State(time_s=0.0, **told))  # type: ignore[arg-type]  # a table of values
+
+    assert expected is picture.on_ground
+
+
 @pytest.mark.parametrize(("far_nm", "expected"), [(20.0, -3.0), (900.0, None)])
 def test_an_airfields_own_variation_holds_near_it(far_nm: float, expected: float | None) -> None:
     """Near the destination its own variation counts, hundreds of miles away the model's at that place."""

@@ -202,6 +202,7 @@ def test_silence_in_flight_is_an_alert() -> None:
         cleared = alerts.receive(timeout_s=10.0)
 
     assert [("silence", "raised", "caution")] == [(m.body.alert, m.body.change, m.body.level.word) for m in raised]
+    assert ["Simulator is silent. I am blind."] == [m.body.text for m in raised]
     assert [("silence", "cleared")] == [(m.body.alert, m.body.change) for m in cleared]
 
 

@@ -93,6 +93,21 @@ def page_of(scene: Scene, *, now_s: float = 0.5, width: int = 100) -> str:
             id="heading-magnetic",
         ),
         pytest.param({"track_true_deg": 357.0}, "track 357° true", id="track-only"),
+        pytest.param(
+            {
+                "destination": "ZZPS",
+                "distance_to_destination_nm": 6.25,
+                "bearing_to_destination_deg": 269.0,
+                "magnetic_variation_deg": -24.0,
+            },
+            "6.2 NM, bearing 293° mag",
+            id="bearing-magnetic",
+        ),
+        pytest.param(
+            {"wind_from_true_deg": 300.0, "wind_speed_kt": 15.0, "magnetic_variation_deg": -24.0},
+            "from 324° mag, 15 kt",
+            id="wind-magnetic",
+        ),
         pytest.param({"indicated_airspeed_kt": 88.0}, "indicated 88 kt", id="indicated"),
         pytest.param({"true_airspeed_source": Source.RULE_OF_THUMB}, "94 kt, rule of thumb", id="source"),
     ],

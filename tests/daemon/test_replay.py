@@ -10,11 +10,12 @@ import pytest
 from click.testing import CliRunner, Result
 
 from otherseat.adapters.listener import Received
+from otherseat.advisories.engine import SILENCE, UNREADABLE
 from otherseat.config.settings import read_settings
 from otherseat.daemon import plugins
 from otherseat.daemon.captures import CaptureWriter
 from otherseat.daemon.client import Client
-from otherseat.daemon.flight_file import FlightFile
+from otherseat.daemon.flight_file import FlightFile, Order
 from otherseat.daemon.messages import PlanMessage, alert_message
 from otherseat.daemon.recorder import Recorder
 from otherseat.daemon.refly import Crew, refly
@@ -217,3 +218,14 @@ def test_it_speaks_as_the_settings_say(flight: Path, tmp_path: Path, monkeypatch
 
     assert 0 == result.exit_code, result.output
     assert ("espeak", 0.4, "left", "Buds") == tuple(given[name] for name in ("voice", "volume", "ear", "device"))
+
+
+@pytest.mark.parametrize(("told", "phrase"), [({}, SILENCE), ({"unreadable": True}, UNREADABLE)])
+def test_why_it_was_blind_is_said_again(told: dict[str, bool], phrase: str) -> None:
+    """Flown again, the daemon is blind for the reason it had; a recording of before that told none had silence."""
+    crew = Crew(runways=make_table(), settings=read_settings(), advisories=plugins.advisories())
+    for state in final(end=crew.runways.end("ZZBB/09L"), distance_nm=4.0, seconds=10):
+        crew.step(state)
+    (alert,) = crew.obey(Order(verb="blind", values={"time_s": 12.5, "silent_s": 2.5, **told}))
+
+    assert phrase == alert.phrase

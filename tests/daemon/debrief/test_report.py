@@ -5,9 +5,11 @@ import re
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from otherseat.advisories.levels import Alert, Call, Change, Level, Part
+from otherseat.daemon.debrief.approach import soon_known
 from otherseat.daemon.debrief.flown import NothingFlownError, read_flown
 from otherseat.daemon.debrief.open_flight import flown_of_states
 from otherseat.daemon.debrief.report import Report, make_report
@@ -246,6 +248,13 @@ def test_an_approach_goes_on_after_a_gap() -> None:
     assert report.approach is not None
     assert "ZZBB/09L" == report.approach.end.name
     assert [5.0, 4.0, 3.0, 2.0, 1.0] == [mile.distance_nm for mile in report.miles]
+
+
+def test_a_value_that_comes_late_is_not_waited_for_long() -> None:
+    """What is not known is the next known within two seconds; later, and behind the last, it stays unknown."""
+    values = np.array([np.nan, np.nan, 5.0, np.nan])
+
+    assert [np.nan, 5.0, 5.0, np.nan] == pytest.approx(soon_known(values, np.array([0.0, 8.0, 9.0, 10.0])), nan_ok=True)
 
 
 def test_nothing_flown(tmp_path: Path) -> None:
