@@ -1,9 +1,12 @@
-"""What a picture needs of the air: true airspeed and wind, each with its source.
+"""What a picture needs of the air: airspeeds and wind, each with its source.
 
 True airspeed  reported; else computed from indicated airspeed, pressure altitude and temperature (compressible); for a
                pressure altitude that nothing tells, the altitude there is stands in: 20 hPa from the standard setting
                are 550 ft or 0.8 percent of the airspeed; else, without a temperature, the pilot's rule of thumb, the
                jet's above 18,000 ft and the propeller's below
+Indicated      reported; else computed the other way round, from a reported true airspeed: the calibrated one, for the
+               instrument's own error is not told. Not without a temperature: 20 C from the standard are 3.5 percent,
+               about what an approach may be too slow
 Wind           reported; else from the triangle of true airspeed, heading, groundspeed and track, in steady flight; by
                rule of thumb when the airspeed is
 Altitude       true altitude as reported; else from the indicated one, the setting and the temperature, held to be as
@@ -68,9 +71,7 @@ def true_airspeed_kt(state: State) -> tuple[float, Source] | tuple[None, None]:
     """Return the best true airspeed and where it comes from."""
     if state.true_airspeed_kt is not None:
         return state.true_airspeed_kt, Source.REPORTED
-    indicated_kt, pressure_ft = state.indicated_airspeed_kt, pressure_altitude_ft(state)
-    if pressure_ft is None:
-        pressure_ft = state.indicated_altitude_ft if state.indicated_altitude_ft is not None else state.altitude_ft
+    indicated_kt, pressure_ft = state.indicated_airspeed_kt, _pressure_altitude_or_so_ft(state)
     if indicated_kt is None or pressure_ft is None:
         return None, None
     if state.outside_air_temperature_c is not None:
@@ -91,6 +92,32 @@ def true_airspeed_kt(state: State) -> tuple[float, Source] | tuple[None, None]:
         else rules_of_thumb.propeller_true_airspeed_kt
     )
     return rule(indicated_airspeed_kt=indicated_kt, pressure_altitude_ft=pressure_ft), Source.RULE_OF_THUMB
+
+
+def indicated_airspeed_kt(state: State) -> tuple[float, Source] | tuple[None, None]:
+    """Return the best indicated airspeed and where it comes from."""
+    if state.indicated_airspeed_kt is not None:
+        return state.indicated_airspeed_kt, Source.REPORTED
+    pressure_ft = _pressure_altitude_or_so_ft(state)
+    if state.true_airspeed_kt is None or state.outside_air_temperature_c is None or pressure_ft is None:
+        return None, None
+    try:
+        calibrated_kt = air.calibrated_airspeed_kt(
+            true_airspeed_kt=state.true_airspeed_kt,
+            pressure_altitude_ft=pressure_ft,
+            temperature_c=state.outside_air_temperature_c,
+        )
+    except DomainError:  # as above: the formulas end there
+        return None, None
+    return calibrated_kt, Source.COMPUTED
+
+
+def _pressure_altitude_or_so_ft(state: State) -> float | None:
+    """Return the pressure altitude, or the altitude that stands in for it."""
+    pressure_ft = pressure_altitude_ft(state)
+    if pressure_ft is not None:
+        return pressure_ft
+    return state.indicated_altitude_ft if state.indicated_altitude_ft is not None else state.altitude_ft
 
 
 class WindMemory:

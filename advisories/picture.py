@@ -2,7 +2,7 @@
 
 Where a Picture and a State have a field of one name, the picture's is the better one: reported when there is a
 report, else computed, else by rule of thumb; its source stands beside it. What a screen shows and nothing improves
-(position, indicated airspeed) is there as told, so that whoever draws needs no states, which come far more often.
+(position, pause) is there as told, so that whoever draws needs no states, which come far more often.
 """
 
 from dataclasses import dataclass, fields
@@ -51,8 +51,6 @@ class Picture:
     """Where the aircraft is, as told: WGS 84, north positive."""
     longitude_deg: float | None = None
     """As told: WGS 84, east positive."""
-    indicated_airspeed_kt: float | None = None
-    """As told: what the instrument shows."""
     paused: bool | None = None
     """As told: whether the simulator stands still."""
     on_ground: bool | None = None
@@ -72,6 +70,10 @@ class Picture:
     magnetic_variation_deg: float | None = None
     """East positive: as told, or that of an airfield of plan or track near here, or the World Magnetic Model's here.
     Left out when nobody knows where that is. What is said and shown as a heading is magnetic when this is known."""
+    indicated_airspeed_kt: float | None = None
+    """What the instrument shows. Left out when neither it nor true airspeed, altitude and temperature arrive."""
+    indicated_airspeed_source: Source | None = None
+    """Where indicated_airspeed_kt comes from. Computed it is the calibrated one, without the instrument's error."""
     true_airspeed_kt: float | None = None
     """Left out when neither it nor enough to work it out arrives."""
     true_airspeed_source: Source | None = None

@@ -26,7 +26,6 @@ from otherseat.advisories.which_runway import Surface, Tracked, place_ft, surfac
 AS_TOLD = (
     "latitude_deg",
     "longitude_deg",
-    "indicated_airspeed_kt",
     "paused",
     "groundspeed_kt",
     "track_true_deg",
@@ -130,8 +129,9 @@ class Sight:
         )
 
     def _air(self, *, state: State, heading_true_deg: float | None) -> dict[str, Any]:
-        """Return altitude, true airspeed and wind, each with its source."""
+        """Return altitude, airspeeds and wind, each with its source."""
         altitude_ft, altitude_source = airdata.altitude_ft(state, station_elevation_ft=self._station_elevation_ft())
+        indicated_airspeed_kt, indicated_source = airdata.indicated_airspeed_kt(state)
         true_airspeed_kt, airspeed_source = airdata.true_airspeed_kt(state)
         wind_from_deg, wind_kt, wind_source = self._wind.step(
             state=state,
@@ -142,6 +142,8 @@ class Sight:
         return {
             "altitude_ft": altitude_ft,
             "altitude_source": altitude_source,
+            "indicated_airspeed_kt": indicated_airspeed_kt,
+            "indicated_airspeed_source": indicated_source,
             "true_airspeed_kt": true_airspeed_kt,
             "true_airspeed_source": airspeed_source,
             "wind_from_true_deg": wind_from_deg,
@@ -179,7 +181,7 @@ class Sight:
                 elevation_ft=field.elevation_ft,
                 to_go_nm=way.to_go_nm,
                 angle_deg=self._plan.plan.path_angle_deg or USUAL_PATH_DEG,
-                speed_to_lose_kt=self._speed_to_lose_kt(state),
+                speed_to_lose_kt=self._speed_to_lose_kt(air["indicated_airspeed_kt"]),
             ),
         }
 
@@ -191,13 +193,13 @@ class Sight:
             self._route = Route(fixes=self._plan.plan.route, destination=end)
         return self._route
 
-    def _speed_to_lose_kt(self, state: State) -> float:
+    def _speed_to_lose_kt(self, indicated_kt: float | None) -> float:
         approach_kt = self._plan.plan.approach_speed_kt
         if approach_kt is None and self._plan.profile is not None:
             approach_kt = self._plan.profile.approach_speed_kt
-        if approach_kt is None or state.indicated_airspeed_kt is None:
+        if approach_kt is None or indicated_kt is None:
             return 0.0
-        return max(state.indicated_airspeed_kt - approach_kt, 0.0)
+        return max(indicated_kt - approach_kt, 0.0)
 
     def _variation_deg(self, state: State) -> float | None:
         """Return the reported variation, or else that of a runway of plan or track near here, or else the model's."""

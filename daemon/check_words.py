@@ -12,7 +12,8 @@ from otherseat.advisories.picture import PICTURE_FIELDS
 from otherseat.advisories.state import STATE_FIELDS
 
 AS_SENT = frozenset({"altitude_ft", "latitude_deg", "longitude_deg", "indicated_airspeed_kt", "paused"})
-"""In a picture from the first state on that brings them (an altitude of any kind), or never."""
+"""In a picture from the first state on that brings them (an altitude of any kind; an
+airspeed of either, the true one with a temperature), or never."""
 SENT_ONLY = (STATE_FIELDS - PICTURE_FIELDS) | AS_SENT
 """What comes from the simulator or not at all."""
 RESTS_ON = {

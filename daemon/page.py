@@ -322,7 +322,7 @@ def _aircraft(picture: Picture | None) -> Iterator[Row]:
         yield "altitude", f"{picture.altitude_ft:,.0f} ft{_by(picture.altitude_source)}"
     yield from _directions(picture)
     if picture.indicated_airspeed_kt is not None:
-        yield "indicated", f"{picture.indicated_airspeed_kt:.0f} kt"
+        yield "indicated", f"{picture.indicated_airspeed_kt:.0f} kt{_by(picture.indicated_airspeed_source)}"
     if picture.true_airspeed_kt is not None:
         yield "true airspeed", f"{picture.true_airspeed_kt:.0f} kt{_by(picture.true_airspeed_source)}"
     if picture.groundspeed_kt is not None:

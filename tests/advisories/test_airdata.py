@@ -1,8 +1,8 @@
-"""True airspeed with its source, and what is not known is left out."""
+"""Airspeeds and altitude with their sources, and what is not known is left out."""
 
 import pytest
 
-from otherseat.advisories import airdata
+from otherseat.advisories import air, airdata
 from otherseat.advisories.picture import Source
 from otherseat.advisories.state import State
 from tests.standards.topic import Case, Topic
@@ -71,6 +71,64 @@ def test_the_best_there_is(told: dict[str, float], expected_kt: float, source: S
 def test_what_cannot_be_known_is_none(told: dict[str, float]) -> None:
     """Without enough, or where the formulas end, there is no true airspeed and nothing breaks."""
     assert (None, None) == airdata.true_airspeed_kt(State(time_s=0.0, **told))
+
+
+CALIBRATED = [
+    case
+    for case in Topic(name="airspeed").cases()
+    if {"cas_kt", "pressure_altitude_ft", "isa_deviation_c"} == case.inputs.keys() - {"oat_c"}
+]
+
+
+@pytest.mark.parametrize("case", CALIBRATED, ids=[case.id for case in CALIBRATED])
+def test_an_indicated_airspeed_out_of_the_true_one(case: Case) -> None:
+    """The published true airspeeds, read the other way: sea level to the stratosphere, ISA - 30 to ISA + 25."""
+    pressure_ft = case.inputs["pressure_altitude_ft"]
+    state = State(
+        time_s=0.0,
+        true_airspeed_kt=case.expect["tas_kt"],
+        pressure_altitude_ft=pressure_ft,
+        outside_air_temperature_c=air.isa_temperature_c(pressure_altitude_ft=pressure_ft)
+        + case.inputs["isa_deviation_c"],
+    )
+    found_kt, source = airdata.indicated_airspeed_kt(state)
+
+    assert Source.COMPUTED == source
+    assert case.inputs["cas_kt"] == pytest.approx(found_kt, abs=case.tolerance["tas_kt"])
+
+
+WORKED_OUT = {"true_airspeed_kt": 287.7, "outside_air_temperature_c": -6.72, "pressure_altitude_ft": 10_000.0}
+"""The example of Aviation Formulary v1.47: 250 kt calibrated."""
+
+
+@pytest.mark.parametrize(
+    ("told", "expected_kt", "source"),
+    [
+        pytest.param({"indicated_airspeed_kt": 246.0}, 246.0, Source.REPORTED, id="told"),
+        pytest.param({}, 250.0, Source.COMPUTED, id="worked-out"),
+        pytest.param({"pressure_altitude_ft": None, "altitude_ft": 1e4}, 250.0, Source.COMPUTED, id="by-the-altitude"),
+        pytest.param(
+            {"pressure_altitude_ft": None, "indicated_altitude_ft": 1e4, "altitude_ft": 8_000.0},
+            250.0,
+            Source.COMPUTED,
+            id="by-what-the-altimeter-shows",
+        ),
+        pytest.param({"true_airspeed_kt": 0.0}, 0.0, Source.COMPUTED, id="standing"),
+        pytest.param({"outside_air_temperature_c": None}, None, None, id="no-temperature"),
+        pytest.param({"pressure_altitude_ft": None}, None, None, id="no-height"),
+        pytest.param({"true_airspeed_kt": None}, None, None, id="no-airspeed"),
+        pytest.param({"true_airspeed_kt": 900.0}, None, None, id="supersonic"),
+        pytest.param({"pressure_altitude_ft": 70_000.0}, None, None, id="above-the-atmosphere"),
+    ],
+)
+def test_an_indicated_airspeed_as_good_as_there_is(
+    told: dict[str, float | None], expected_kt: float | None, source: Source | None
+) -> None:
+    """Reported first, then worked out; never without a temperature, and not where the formulas end."""
+    found_kt, found_source = airdata.indicated_airspeed_kt(State(time_s=0.0, **{**WORKED_OUT, **told}))
+
+    assert expected_kt == (None if found_kt is None else pytest.approx(found_kt, abs=0.06))
+    assert source == found_source
 
 
 @pytest.mark.parametrize(

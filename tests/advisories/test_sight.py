@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from pygeomag import GeoMag
 
-from otherseat.advisories.picture import Phase
+from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.plan import Plan, resolve
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.sight import Sight
@@ -44,15 +44,47 @@ def test_no_path_to_an_estimate(estimated: bool, expected: str | None) -> None: 
 
 
 def test_what_a_screen_shows_is_taken_over_as_told() -> None:
-    """Whoever draws needs no states: position, indicated airspeed and pause are in the picture, and nothing made up."""
+    """Whoever draws needs no states: position and pause are in the picture, and nothing made up."""
     table = RunwayTable([parallels()])
-    told = {"latitude_deg": 9.5, "longitude_deg": -140.25, "indicated_airspeed_kt": 96.0, "paused": True}
+    told = {"latitude_deg": 9.5, "longitude_deg": -140.25, "paused": True}
 
     picture, _ = Sight(runways=table, plan=resolve(plan=Plan(), runways=table)).look(State(time_s=1.0, **told))  # type: ignore[arg-type]  # a table of values
     bare, _ = Sight(runways=table, plan=resolve(plan=Plan(), runways=table)).look(State(time_s=1.0))
 
     assert told == {name: getattr(picture, name) for name in told}
     assert {None} == {getattr(bare, name) for name in told}
+
+
+@pytest.mark.parametrize(
+    ("told", "expected"),
+    [
+        pytest.param({"indicated_airspeed_kt": 96.0}, (96.0, Source.REPORTED, 26.0), id="told"),
+        pytest.param({"outside_air_temperature_c": 5.09}, (100.0, Source.COMPUTED, 30.0), id="worked-out"),
+        pytest.param({}, (None, None, 0.0), id="no-temperature"),
+    ],
+)
+def test_the_speed_to_lose_is_the_pictures(
+    told: dict[str, float], expected: tuple[float | None, Source | None, float]
+) -> None:
+    """The descent begins 1 NM sooner for each 10 kt over the approach speed, be they told or worked out.
+
+    107.67 kt true are 100 kt at 5,000 ft in standard air: aerocalc3 0.10, spd-003 of tests/standards/data.
+    """
+    table = RunwayTable([parallels()])
+    latitude_deg, longitude_deg = seen_from(table.end("ZZPS/27L"), along_ft=-30.0 * FT_PER_NM)
+    place = {"latitude_deg": latitude_deg, "longitude_deg": longitude_deg, "altitude_ft": 5_000.0}
+
+    def look(**values: float) -> Picture:
+        plan = resolve(plan=Plan(destination="ZZPS/27L", approach_speed_kt=70.0), runways=table)
+        return Sight(runways=table, plan=plan).look(State(time_s=0.0, **place, **values))[0]
+
+    picture, bare = look(true_airspeed_kt=107.67, **told), look()
+    assert picture.top_of_descent_nm is not None
+    assert bare.top_of_descent_nm is not None
+    sooner_nm = bare.top_of_descent_nm - picture.top_of_descent_nm
+    found = (picture.indicated_airspeed_kt, picture.indicated_airspeed_source, 10.0 * sooner_nm)
+
+    assert expected == pytest.approx(found, abs=0.1)
 
 
 def test_a_compass_is_enough_to_know_the_runway() -> None:

@@ -45,6 +45,15 @@ def test_what_is_shown_as_told_comes_or_never() -> None:
     assert "approach-speed" in sorted_out(engine.live()).blind["indicated_airspeed_kt"]
 
 
+def test_an_airspeed_that_is_worked_out_blinds_nothing() -> None:
+    """True airspeed, altitude and temperature are an airspeed: no check is called blind for want of one."""
+    table = make_table()
+    engine = Engine(aircraft="own", runways=table, plan=make_plan(table), advisories=plugins.advisories())
+    engine.step(State(time_s=1.0, altitude_ft=2_000.0, true_airspeed_kt=90.0, outside_air_temperature_c=11.0))
+
+    assert "indicated_airspeed_kt" not in ", ".join(sorted_out(engine.live()).blind)
+
+
 def test_every_check_has_its_place() -> None:
     """Each of an engine's checks is named once; before anything has come none is at work, and none is called blind."""
     table = make_table()

@@ -109,6 +109,11 @@ def page_of(scene: Scene, *, now_s: float = 0.5, width: int = 100) -> str:
             id="wind-magnetic",
         ),
         pytest.param({"indicated_airspeed_kt": 88.0}, "indicated 88 kt", id="indicated"),
+        pytest.param(
+            {"indicated_airspeed_kt": 88.0, "indicated_airspeed_source": Source.COMPUTED},
+            "indicated 88 kt, computed",
+            id="indicated-worked-out",
+        ),
         pytest.param({"true_airspeed_source": Source.RULE_OF_THUMB}, "94 kt, rule of thumb", id="source"),
     ],
 )

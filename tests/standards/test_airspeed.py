@@ -2,7 +2,8 @@
 
 import pytest
 
-from otherseat.advisories import air, rules_of_thumb
+from otherseat.advisories import air, airdata, rules_of_thumb
+from otherseat.advisories.state import State
 from otherseat.advisories.units import HPA_PER_INHG, KELVIN_AT_0_C
 from otherseat.daemon.flight_model.model import FlightModel, Placement, Weather
 from tests.standards.topic import Answers, Case, Topic
@@ -135,3 +136,26 @@ def test_jsbsim_agrees(altitude_ft: float, warmer_c: float) -> None:
     assert equivalent_kt == pytest.approx(
         air.equivalent_airspeed_kt(calibrated_airspeed_kt=calibrated_kt, pressure_altitude_ft=pressure_ft), abs=0.05
     )
+
+
+@pytest.mark.parametrize("field_ft", [0.0, 5_000.0, 10_000.0])
+@pytest.mark.parametrize("warmer_c", [0.0, 20.0])
+@pytest.mark.parametrize("told", ["pressure_altitude_ft", "altitude_ft"])
+def test_an_approach_by_true_airspeed_alone(field_ft: float, warmer_c: float, told: str) -> None:
+    """What jsbsim's airspeed indicator shows is worked out of its true airspeed; with the altitude for pressure nearly.
+
+    In air 20 K warmer the pressure altitude is 700 ft below the altitude at 10,000 ft, which is one percent.
+    """
+    with FlightModel(aircraft="ball", weather=Weather(warmer_c=warmer_c)) as model:
+        model.place(Placement(0.0, 0.0, heading_true_deg=0.0, terrain_ft=0.0, height_agl_ft=field_ft, airspeed_kt=70.0))
+        pressure_ft = air.altitude_of_pressure_ft(pressure_hpa=model.get("atmosphere/P-psf") * 0.4788025898)
+        state = State(
+            time_s=0.0,
+            true_airspeed_kt=model.get("velocities/vtrue-kts"),
+            outside_air_temperature_c=model.get("atmosphere/T-R") / 1.8 - KELVIN_AT_0_C,
+            **{told: pressure_ft if told == "pressure_altitude_ft" else field_ft},
+        )
+        shown_kt = model.get("velocities/vc-kts")
+    found_kt, _ = airdata.indicated_airspeed_kt(state)
+
+    assert shown_kt == pytest.approx(found_kt, abs=0.05 if told == "pressure_altitude_ft" else 1.0)
