@@ -1,8 +1,8 @@
 """Track: one aircraft's flight as columns, one row a state. NaN where a state did not say.
 
 What was not reported is worked out where it can be (speed, track and vertical speed from positions and heights, the
-wind from airspeed, heading and groundspeed) and named in `computed`. Values out of the bounds of
-otherseat.advisories.state never enter.
+wind from airspeed, heading and groundspeed, the indicated airspeed from the true one) and named in `computed`. Values
+out of the bounds of otherseat.advisories.state never enter.
 """
 
 import itertools
@@ -22,6 +22,7 @@ from otherseat.advisories.real import Array
 from otherseat.advisories.runway import RunwayTable
 from otherseat.advisories.state import BOUNDS, OWN
 from otherseat.advisories.units import FT_PER_M, KT_PER_MPS
+from otherseat.daemon.debrief.airspeed import INDICATED, worked_out_kt
 from otherseat.daemon.debrief.wind import WindWorkedOut
 
 FLAGS = ("on_ground", "gear_down")
@@ -91,6 +92,7 @@ class TrackMaker:
     def __init__(self) -> None:
         self._rows: dict[str, dict[str, array[float]]] = {}
         self._winds: defaultdict[str, WindWorkedOut] = defaultdict(WindWorkedOut)
+        self._indicated_kt: defaultdict[str, array[float]] = defaultdict(lambda: array("d"))
 
     def add(self, body: Mapping[str, Any]) -> None:
         """Take in one state."""
@@ -102,6 +104,7 @@ class TrackMaker:
             value = body.get(name)
             column.append(float("nan") if value is None else value)
         self._winds[aircraft].add(body)
+        self._indicated_kt[aircraft].append(worked_out_kt(body))
 
     def set_plan(self, aircraft: str, plan: ResolvedPlan) -> None:
         """Take in the plan that an aircraft has from here on."""
@@ -114,7 +117,13 @@ class TrackMaker:
         """
         runways, plan = runways or RunwayTable(), plan or ResolvedPlan(plan=Plan())
         made = {
-            aircraft: complete(columns, worked_out=self._winds[aircraft].columns(runways=runways, plan=plan))
+            aircraft: complete(
+                columns,
+                worked_out={
+                    INDICATED: self._indicated_kt[aircraft],
+                    **self._winds[aircraft].columns(runways=runways, plan=plan),
+                },
+            )
             for aircraft, columns in self._rows.items()
         }
         return {aircraft: track for aircraft, track in made.items() if len(track) > 1}

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from otherseat.daemon.clock_words import clock_words
+from otherseat.daemon.debrief.airspeed import INDICATED
 from otherseat.daemon.debrief.approach import LOWEST_FT, PRESSURE, Approach, contact
 from otherseat.daemon.debrief.flown import Flown
 from otherseat.daemon.debrief.reactions import last_silence_s
@@ -13,7 +14,7 @@ from otherseat.daemon.debrief.wind import WIND
 
 GAP_TOLD_S = 5.0
 MISSING = (
-    ("indicated_airspeed_kt", "no airspeed: speed is not judged"),
+    ("indicated_airspeed_kt", "no indicated airspeed: speed is not judged"),
     ("bank_deg", "no bank angle: wings are not judged"),
     ("wind_speed_kt", "no wind was reported, and none can be worked out"),
 )
@@ -53,8 +54,10 @@ def _heights(track: Track, approach: Approach | None) -> Iterator[str]:
 
 
 def _numbers(track: Track) -> Iterator[str]:
-    for name in sorted(track.computed.difference(WIND)):
+    for name in sorted(track.computed.difference(WIND, {INDICATED})):
         yield f"{name.rpartition('_')[0].replace('_', ' ')} was worked out from positions"
+    if INDICATED in track.computed:
+        yield "no indicated airspeed was reported: it was worked out from true airspeed, altitude and temperature"
     if track.computed.issuperset(WIND):
         yield "no wind was reported: it was worked out from airspeed, heading and the way over the ground"
     yield from (told for name, told in MISSING if not track.known(name))

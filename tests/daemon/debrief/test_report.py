@@ -233,7 +233,7 @@ def test_no_touchdown_is_said() -> None:
     assert report.approach is not None
     assert report.approach.touchdown is None
     assert any("no touchdown was seen" in words for words in report.unknown)
-    assert any("no airspeed" in words for words in report.unknown)
+    assert any("no indicated airspeed" in words for words in report.unknown)
 
 
 def test_an_approach_goes_on_after_a_gap() -> None:
