@@ -7,7 +7,7 @@ import pytest
 from otherseat.advisories.runway import Airfield, Runway, RunwayEnd, RunwayTable
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.advisories.which_runway import Surface, Tracked, surface_end, tracked_end
-from tests.advisories.places import make_runway, parallels, seen_from
+from tests.advisories.places import make_runway, offset_position, parallels, seen_from
 
 FIELD = parallels()
 TABLE = RunwayTable([FIELD])
@@ -185,6 +185,24 @@ def test_a_field_on_the_way_may_be_meant(distance_nm: float, height_ft: float, c
     assert found is not None
     assert ("ZZFR", certain) == (found.end.airfield, found.certain)
     assert found.rival is (None if certain else near)
+
+
+@pytest.mark.parametrize(
+    ("along_ft", "certain"), [pytest.param(-2_000.0, False, id="before it"), pytest.param(2_000.0, True, id="over it")]
+)
+def test_a_strip_that_is_just_behind_is_not_meant(along_ft: float, certain: bool) -> None:  # noqa: FBT001 - a table's column
+    """Low, from a strip on a ridge down to a field in the valley, the strip may be meant up to its threshold."""
+    far = make_runway(airfield="ZZFR", names=("27", "09"), at=(10.0, 10.0), course_true_deg=270.0).ends[0]
+    latitude_deg, longitude_deg = seen_from(far, along_ft=-3.5 * FT_PER_NM)
+    at = offset_position(
+        latitude_deg=latitude_deg, longitude_deg=longitude_deg, course_true_deg=282.0, along_ft=-along_ft
+    )
+    near = make_runway(airfield="ZZNR", names=("28", "10"), at=at, course_true_deg=282.0, elevation_ft=1_000.0).ends[0]
+
+    found = on_final(far, distance_nm=3.5, ends=(near, far))
+
+    assert found is not None
+    assert (far, certain, None if certain else near) == (found.end, found.certain, found.rival)
 
 
 def test_without_altitude() -> None:
