@@ -246,6 +246,15 @@ def test_packaged_layouts_are_listed_and_fine(tmp_path: Path) -> None:
     assert 1 == checked.output.count("aircraft own")  # what stays as it was is not shown again
 
 
+def test_what_is_refused_stands_at_the_end_alone(tmp_path: Path) -> None:
+    """The check tells at its end what it could not read and how often, and no line of the log tells it before."""
+    path = kept(tmp_path, [(float(second), b"no header") for second in range(5)])
+    checked = CliRunner().invoke(layout, ["check", "jsbsim", "--against", str(path)])
+
+    assert "5 datagrams, 0 states\n  5 refused, " in checked.stdout
+    assert "" == checked.stderr
+
+
 def test_values_in_words() -> None:
     """Whatever kind a value is, it is shown as a person writes it; what is not known is left out."""
     values = {"altitude_ft": 1_234.56789, "computed": ("track_true_deg", "wind"), "paused": None, "aircraft": "own"}
