@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import fields
 from typing import Any
 
+from otherseat.advisories.glidepath import LEAST_SINK_FPM
 from otherseat.advisories.levels import Change
 from otherseat.advisories.picture import Picture
 from otherseat.advisories.runway import RunwayEnd
@@ -173,6 +174,8 @@ class Scene:
         beside = how_far_beside(picture)
         if beside is not None:
             now["beside"] = beside
+        if picture.sink_to_regain_fpm is not None and picture.sink_to_regain_fpm < LEAST_SINK_FPM:
+            now["level_off"] = True  # until the path is met: a climb would be thousands near the gate
         place = self._place_ft()
         if place is not None:
             now["place_ft"] = place

@@ -10,15 +10,14 @@ function regain(n) {
   if (!known(n.path_height_ft)) return null;
   if (isOnPath(n)) return "you are on it";
   if (!known(n.sink_to_regain_fpm)) return "not by a gate";
-  // Less is spoken as none (glidepath.py): level until the path is met, for a climb would be thousands near the gate.
-  return n.sink_to_regain_fpm < 25 ? "level off" : rate(n.sink_to_regain_fpm);
+  return n.level_off ? "level off" : rate(n.sink_to_regain_fpm);
 }
 
 // key, label, value of the picture, note, rule of thumb: [name of its number, words]
 const ROWS = {
   sink: ["Sink now", (n) => known(n.vertical_speed_fpm) && rate(-n.vertical_speed_fpm)],
   hold: ["Sink to hold the path", (n) => known(n.sink_to_hold_fpm) && rate(n.sink_to_hold_fpm), null, ["sink_to_hold_fpm", "5 × groundspeed", rate]],
-  regain: ["Sink to regain it", regain, (n) => n.sink_to_regain_fpm >= 25 && !isOnPath(n) && `by ${feet(n.next_gate_ft)}`],
+  regain: ["Sink to regain it", regain, (n) => known(n.sink_to_regain_fpm) && !n.level_off && !isOnPath(n) && `by ${feet(n.next_gate_ft)}`],
   gate: ["Next gate", (n) => known(n.next_gate_ft) ? feet(n.next_gate_ft) : n.height_above_threshold_ft < 500 && "none left", (n) => known(n.next_gate_ft) && known(n.height_above_threshold_ft) && `${feet(Math.max(n.height_above_threshold_ft - n.next_gate_ft, 0))} lower than now`],
   path: ["Path height here", (n) => known(n.path_height_ft) && feet(n.path_height_ft), null, ["path_height_ft", "300 ft for every NM", feet]],
   togo: ["To the threshold", (n) => known(n.distance_to_threshold_nm) && n.distance_to_threshold_nm > 0 && miles(n.distance_to_threshold_nm), (n) => known(n.distance_to_threshold_nm) && seconds(n.distance_to_threshold_nm, n.groundspeed_kt)],

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from otherseat.advisories.glidepath import LEAST_SINK_FPM
 from otherseat.advisories.picture import Phase, Picture
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.messages import Kind, Message, PlanMessage, StandingMessage
@@ -65,6 +66,19 @@ def test_a_new_page_gets_everything() -> None:
     assert {"now", "sheet", "trace", "alerts", "standing", "plan", "log", "health", "fleet", "role"} <= set(first)
     assert "ZZBB/09L" == first["sheet"]["anchor"]
     assert {"age_s", "bus_age_s"} == set(second)
+
+
+@pytest.mark.parametrize(
+    ("regain_fpm", "expected"),
+    [(LEAST_SINK_FPM, None), (LEAST_SINK_FPM - 0.1, True), (-5_000.0, True), (None, None)],
+)
+def test_the_page_levels_off_where_the_voice_does(*, regain_fpm: float | None, expected: bool | None) -> None:
+    """The smallest sink worth saying is the daemon's, and the page has no number of its own for it."""
+    hub = Hub(clock=Clock())
+    picture = Picture(time_s=0.0, aircraft="own", phase=Phase.FINAL, sink_to_regain_fpm=regain_fpm)
+    hub.take(told(Kind.PICTURE, picture))
+
+    assert expected is frame(hub, opened(hub))["now"].get("level_off")
 
 
 def test_a_picture_is_all_that_a_page_draws_from() -> None:

@@ -173,6 +173,16 @@ def test_what_is_blind_says_what_it_waits_for(source: Daemon, panel: Served, ope
     assert "waits for" in page.inner_text("#live .is-blind >> nth=0")
 
 
+def test_far_below_the_path_it_is_to_level_off(source: Daemon, panel: Served, open_page: Open) -> None:
+    """Too low to sink before the gate, the page gives no rate to regain the path by, as the voice does not."""
+    page = open_page(panel.home)
+    with flying(source, final(end=source.table.end("ZZBB/09L"), distance_nm=2.9, above_path_ft=-485.0, seconds=0.5)):
+        page.wait_for_selector("[data-number=regain] .value")
+        told = page.inner_text("[data-number=regain] .value"), page.inner_text("[data-number=regain] .note")
+
+    assert ("level off", "") == told
+
+
 def test_far_beside_there_is_no_path(source: Daemon, panel: Served, open_page: Open) -> None:
     """Miles beside the centreline neither page nor overlay tells a height above the path; both do on the final."""
     page, overlay = open_page(panel.home), open_page(f"{panel.home}/overlay")
