@@ -40,7 +40,7 @@ Told = Mapping[str, str]
 """Units by field, as the person says."""
 
 
-@click.command(epilog="Example: otherseat identify 47800 --write mysim.toml, then fly turns, a climb and a descent")
+@click.command(epilog="Example: otherseat identify 47800 --write mysim.toml, then fly turns, climb and descend")
 @click.argument("what")
 @click.option(
     "--seconds", type=click.FloatRange(min=20), default=180.0, show_default=True, help="How long to listen at most."
@@ -58,10 +58,10 @@ def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ..
 
     WHAT is the port it sends to (47800 or 127.0.0.1:47800), or a file made by `otherseat capture`.
 
-    While it listens, fly: a climb and a descent, half a minute each and level in between, a turn of 90 degrees or more
-    each way (climbing will do), and 20 kt faster and back. Every ten seconds it says what is new, or what is still
-    open: what it knows by now, what is likely so far, and what flight would settle the rest. It ends when flying on
-    would add nothing; Ctrl-C ends it too, and what came so far is worked out.
+    While it listens, fly: a turn of 90 degrees or more each way, a climb and a descent, half a minute each and level in
+    between (you may turn on the way), and 20 kt faster and back. Every ten seconds it says what is new, or what is
+    still open: what it knows by now, what is likely so far, and what flight would settle the rest. It ends when flying
+    on would add nothing; Ctrl-C ends it too, and what came so far is worked out.
 
     At the end it says what it is sure of, what is only likely, what can't be told and how to find out. Whether heights
     are feet or metres is never guessed: where nothing in the stream tells, you are asked on a terminal, and without an

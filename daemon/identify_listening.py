@@ -75,7 +75,7 @@ class Progress:
 
     def _take(self, verdict: Verdict, seconds: float, begun_s: float) -> bool:
         """Say what is new in a study, and return whether nothing more is to be found out."""
-        said = so_far(verdict)
+        said = so_far(verdict, self._found)
         before = {lasting(line) for line in self._said}
         news = {lasting(line) for line in said} != before
         if news:

@@ -6,14 +6,12 @@ the unit and tells true from indicated airspeed (their ratio is that of the dens
 variation. Bank follows from the turn, tan(bank) = V turn rate / g, pitch from the climb angle.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from otherseat.adapters.identify.columns import Column
 from otherseat.adapters.identify.guesses import Reading, angles, closest, speeds, within
-from otherseat.adapters.identify.lacking import NO_AIRSPEED, for_an_airspeed
 from otherseat.adapters.identify.position import Bearing, Position, Search, overlap
 from otherseat.adapters.identify.signals import (
     Array,
@@ -25,7 +23,6 @@ from otherseat.adapters.identify.signals import (
     wrapped,
 )
 from otherseat.adapters.identify.verdict import Certainty, Claim, within_words
-from otherseat.adapters.units_table import UNITS
 
 GRAVITY_MPS2 = 9.80665
 SURELY = 0.005
@@ -42,7 +39,9 @@ TRUE_NORTH_RAD = np.radians(1.0)
 AIR_MISFIT = 0.05
 TELLS = 0.7
 """By this factor an airspeed must fit better than a constant; else it is as well a temperature in kelvin."""
-LOOKALIKE = 0.003
+NORTH_SHARE = 0.002
+"""Of readings of the same bytes that fit alike, the one that is turned less is better: a number of sixteen bits without
+a sign, read with one, is a direction turned by 15 degrees past the half of them."""
 FULL_TURN_RAD = np.radians(60.0)
 WIND_SHARE = 0.03
 """A wind of less than this share of the speed does not tell ground from air."""
@@ -100,7 +99,8 @@ class AirStudy:
             if self.taken(column):
                 continue
             factor, misfit = through_origin(target, self.search.means[:, index])
-            reading = closest(factor, speeds(column), UNIT_TOLERANCE) if misfit < 2 * EXACT else None
+            most = EXACT if column.whole else 2.0 * EXACT  # whole numbers have many scales, of which one fits by chance
+            reading = closest(factor, speeds(column), UNIT_TOLERANCE) if misfit < most else None
             if reading:
                 found.append((off(factor, reading, misfit) + coarseness(column), column, reading))
         return sorted(found, key=lambda item: item[0])
@@ -182,7 +182,7 @@ class AirStudy:
         movement, speed = np.angle(self.position.velocity), self.position.speed
         found: list[AirFit] = []
         calm: list[AirFit] = []
-        candidates = [(i, c) for i, c in enumerate(self.search.columns) if self._may_be_airspeed(i)]
+        candidates = [(i, c) for i, c in enumerate(self.search.columns) if self.may_be_airspeed(i)]
         for bearing in self.search.bearings:
             off = wrapped(movement - np.angle(bearing.unit_vectors))
             if self.taken(bearing.column) or np.abs(np.mean(np.exp(1j * off))) < 0.8:  # noqa: PLR2004 - not along at all
@@ -211,7 +211,7 @@ class AirStudy:
         """Say whether there is a wind by this fit that tells ground from air."""
         return bool(abs(fit.wind) > WIND_SHARE * np.median(self.position.speed))
 
-    def _may_be_airspeed(self, index: int) -> bool:
+    def may_be_airspeed(self, index: int) -> bool:
         """Say whether a column is always positive, near the speed over the ground in a unit, and not taken."""
         column, mean = self.search.columns[index], self.search.means[:, index]
         if self.taken(column) or mean.min() <= 0.0:
@@ -232,28 +232,11 @@ class AirStudy:
         misfit = float(np.sqrt(np.mean(np.abs(error) ** 2)) / np.sqrt(np.mean(self.position.speed**2)))
         return complex(solution[0]), complex(solution[1]), misfit
 
-    def airspeeds(self, altitude_m: Array | None) -> None:
-        """Claim indicated and true airspeed: the ratio of true to indicated is that of the densities."""
-        if self.air is None and any(claim.field.endswith("airspeed_kt") for claim in self.claims):
-            return
-        if self.air is None:
-            any_speed = any(self._may_be_airspeed(index) for index in range(len(self.search.columns)))
-            self.cannot_tell.append(for_an_airspeed(turn_rad=self.turn, any_speed=any_speed))
-            return
-        expected = None if altitude_m is None else float(np.median(density_ratio(altitude_m)))
-        fits = self.airspeed_fits()
-        for fit in fits:
-            self._claim_airspeed(fit, expected)
-        if not fits and not any(claim.field.endswith("airspeed_kt") for claim in self.claims):
-            self.cannot_tell.append(NO_AIRSPEED)
-
     def airspeed_fits(self) -> list[AirFit]:
         """Return the columns that fit as airspeed with the heading found, best first."""
         if self.air is None:
             return []
-        fits = [
-            self._fit(c, i, self.air.heading) for i, c in enumerate(self.search.columns) if self._may_be_airspeed(i)
-        ]
+        fits = [self._fit(c, i, self.air.heading) for i, c in enumerate(self.search.columns) if self.may_be_airspeed(i)]
         near = max(2.0 * self.air.misfit, 0.02)
         good = [fit for fit in fits if fit.is_told and fit.misfit < near and not self.taken(fit.speed)]
         return sorted(good, key=lambda fit: fit.misfit + coarseness(fit.speed))
@@ -262,52 +245,6 @@ class AirStudy:
     def excesses(fit: AirFit) -> list[float]:
         """Return true airspeed over the column's, for each unit that it may be in."""
         return [abs(fit.factor) / reading.factor() for reading in speeds(fit.speed)]
-
-    def _claim_airspeed(self, fit: AirFit, expected: float | None) -> None:
-        """Claim one airspeed column, when the size of its factor fits a unit as true or as indicated."""
-        options = [] if self.taken(fit.speed) else self._airspeed_options(fit, expected)
-        if not options:
-            return
-        name, reading, miss = min(options, key=lambda option: option[2])
-        why = f"with the heading and a steady wind of {abs(fit.wind) / UNITS['kt'].factor:.0f} kt it gives the movement"
-        readings = {option[1] for option in options}
-        if expected is None and len(readings) > 1:
-            self._claim_open(fit.speed, options, why)
-            return
-        apart = expected is not None and expected > 1.035  # noqa: PLR2004 - the tolerance of the options
-        one_meaning = len({option[0] for option in options}) == 1 or apart
-        sure = apart and one_meaning and len(readings) == 1 and miss < 0.03 and self.turn > FULL_TURN_RAD  # noqa: PLR2004
-        if not apart:
-            low = "too low to tell; fly above 3,000 ft" if expected else "that depends on the altitude, which is open"
-            self.cannot_tell.append(f"indicated or true airspeed: {low}")
-        certainty = Certainty.SURE if sure else Certainty.LIKELY
-        self.claims.append(Claim(name, fit.speed, reading.unit, certainty, why, scale=reading.scale))
-
-    def _airspeed_options(self, fit: AirFit, expected: float | None) -> list[tuple[str, Reading, float]]:
-        """Return what one airspeed column may be, in which unit, and how far off that is."""
-        names = {claim.field for claim in self.claims}
-        size = abs(fit.factor)
-        options = []
-        for reading in speeds(fit.speed):
-            excess = size / reading.factor()
-            if abs(excess - 1.0) < UNIT_TOLERANCE:
-                options.append(("true_airspeed_kt", reading, abs(excess - 1.0)))
-            if expected is None and 0.99 < excess < 1.6:  # noqa: PLR2004 - up to some 30,000 ft
-                options.append(("indicated_airspeed_kt", reading, 0.03))
-            elif expected is not None and abs(excess / expected - 1.0) < 0.035:  # noqa: PLR2004 - 20 C off standard
-                options.append(("indicated_airspeed_kt", reading, abs(excess / expected - 1.0)))
-        return [option for option in options if option[0] not in names]
-
-    def _claim_open(self, column: Column, options: Sequence[tuple[str, Reading, float]], why: str) -> None:
-        """Claim an airspeed whose unit is open, because the altitude is: knots low down are miles an hour higher up."""
-        first, *others = (
-            Claim(name, column, reading.unit, Certainty.OPEN, why, scale=reading.scale) for name, reading, _ in options
-        )
-        self.claims.append(first.among(others))
-        units = " or ".join(dict.fromkeys(claim.unit for claim in (first, *others)))
-        self.cannot_tell.append(
-            f"airspeed: {column.label()} is in {units}, by the altitude, which is not known; it is told with it"
-        )
 
     def bank(self) -> None:
         """Claim the column that is the bank of the turns: the sideways acceleration over gravity is its tangent."""
@@ -324,15 +261,15 @@ class AirStudy:
         if climb_mps is None:
             return
         wanted = np.arcsin(np.clip(climb_mps / np.maximum(self.position.speed, 1.0), -0.7, 0.7))
-        self._claim_angle("pitch_deg", wanted, least=0.6, why="it goes with the climb angle", clear=2.0)
+        self._claim_angle("pitch_deg", wanted, least=0.8, why="it goes with the climb angle", clear=2.0)
 
     def _claim_angle(self, name: str, wanted: Array, *, least: float, why: str, clear: float) -> None:
         """Claim the angle column that goes best with what is wanted, by correlation and size."""
         found = []
         for index, column in enumerate(self.search.columns):
             mean = self.search.means[:, index]
-            if self.taken(column) or np.ptp(mean) == 0.0:
-                continue
+            if self.taken(column) or np.ptp(mean) == 0.0 or len(column.span()) == 1:
+                continue  # one byte that goes with a climb is any number's, the engine's most of all
             alike = correlation(mean, wanted)
             if abs(alike) >= least:
                 found.append((abs(alike) - coarseness(column), column, float(np.polyfit(mean, wanted, 1)[0])))
@@ -355,16 +292,9 @@ def angle_readings(column: Column, degrees_a_step: float) -> list[Reading]:
 
 
 def roughness(fit: AirFit) -> float:
-    """Return how badly a fit fits, coarse columns a little worse."""
-    return fit.misfit + coarseness(fit.speed) + coarseness(fit.heading.column)
-
-
-def is_shadow(fit: AirFit, others: Sequence[AirFit]) -> bool:
-    """Say whether a whole number is but the upper bytes of a float that fits as well: those run in proportion."""
-    if str(fit.speed.place.get("type", "f"))[0] == "f":
-        return False
-    floats = (other for other in others if str(other.speed.place.get("type"))[0] == "f")
-    return any(overlap(fit.speed, each.speed) and each.misfit < fit.misfit + LOOKALIKE for each in floats)
+    """Return how badly a fit fits; coarse columns a little worse, and those turned away from true north."""
+    turned_away = NORTH_SHARE * abs(float(np.angle(fit.factor)))
+    return fit.misfit + coarseness(fit.speed) + coarseness(fit.heading.column) + turned_away
 
 
 def off(factor: float, reading: Reading, misfit: float) -> float:

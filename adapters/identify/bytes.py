@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from otherseat.adapters.checksums import CHECKSUMS
 from otherseat.adapters.identify.columns import Cut, Raw, Shape
-from otherseat.adapters.identify.kinds import MOST_KINDS, kinds
+from otherseat.adapters.identify.fragments import only_numbers
+from otherseat.adapters.identify.kinds import MOST_KINDS, kinds, stretches
 from otherseat.adapters.identify.marks import mark_of, text_of
 from otherseat.adapters.identify.readings import LARGEST, ORDERS, SCREEN, TYPES, Matrix, plausible, read, rough
 from otherseat.adapters.identify.rows import LEAST_SAMPLES, Datagrams
@@ -33,7 +34,7 @@ def cut_bytes(datagrams: Datagrams) -> Cut | None:
         for part in parts:
             if len(part) < LEAST_SAMPLES or length == 0:
                 continue
-            columns += of_structure(part, len(messages))
+            columns += only_numbers(of_structure(part, len(messages)), stretches(matrix_of(part)))
             messages.append(marks(part, tag_at))
     return Cut(shape=Shape(kind="binary", section={}, messages=tuple(messages)), columns=columns) if columns else None
 

@@ -23,7 +23,7 @@ from otherseat.adapters.identify.columns import Column
 from otherseat.adapters.identify.guesses import Reading
 from otherseat.adapters.identify.position import overlap
 from otherseat.adapters.identify.signals import Array, through_origin
-from otherseat.adapters.identify.verdict import Certainty, Claim, within_words
+from otherseat.adapters.identify.verdict import Certainty, Claim, plain, within_words
 from otherseat.adapters.identify.vertical import Climb
 
 WITHIN = 0.01
@@ -34,7 +34,6 @@ MARGIN = 0.0005
 RATIO_OFF = 0.035
 NEARER = 1.5
 GROUND, TRUE, INDICATED = "groundspeed_kt", "true_airspeed_kt", "indicated_airspeed_kt"
-TRADE = {GROUND: "groundspeed", TRUE: "true airspeed", INDICATED: "indicated airspeed"}
 
 
 class Fit(NamedTuple):
@@ -132,13 +131,13 @@ def two_words(column: Column, off: float, second: Column, second_off: float) -> 
 def _claim(air: AirStudy, fit: Fit, column: Column, reading: Reading, certainty: Certainty) -> None:
     why = f"the position moves this fast, {within_words(fit.off)}"
     if fit.field != GROUND:
-        why = f"in calm air the position moves as by this {TRADE[fit.field]} while climbing, {within_words(fit.off)}"
+        why = f"in calm air the position moves as by this {plain(fit.field)} while climbing, {within_words(fit.off)}"
     air.claims.append(Claim(fit.field, column, reading.unit, certainty, why, scale=reading.scale))
 
 
 def _claim_open(air: AirStudy, column: Column, reading: Reading, off: float, names: list[str]) -> None:
     """Claim one column whose meaning is open, and say how to find out."""
-    said = " or ".join(TRADE[name] for name in names)
+    said = " or ".join(plain(name) for name in names)
     why = f"the position moves this fast, {within_words(off)}; in calm air {said} is alike"
     first, *others = (Claim(name, column, reading.unit, Certainty.OPEN, why, scale=reading.scale) for name in names)
     air.claims.append(first.among(others))

@@ -19,6 +19,7 @@ from otherseat.adapters.identify.air import AirStudy
 from otherseat.adapters.identify.climb_angle import Slant, as_read, slant_of
 from otherseat.adapters.identify.columns import Column
 from otherseat.adapters.identify.guesses import Reading
+from otherseat.adapters.identify.lacking import IF_FLOWN
 from otherseat.adapters.identify.lone import are_alike, claim_each, lone_altitudes
 from otherseat.adapters.identify.position import Search, overlap
 from otherseat.adapters.identify.scale import Judge
@@ -38,7 +39,7 @@ TOLD = ("altitude_ft", "vertical_speed_fpm")
 """The fields whose unit a person may tell."""
 NO_PAIR = (
     "altitude and vertical speed: no column is the slope of another, and none rises and falls as an altitude does; "
-    "climb and descend steadily for half a minute each, level in between. If that was flown the stream has no altitude"
+    f"climb and descend steadily for half a minute each, level in between{IF_FLOWN}altitude"
 )
 NO_FLOAT = (
     f"{NO_PAIR} with decimals (f32, f64). One in whole numbers is found only by a vertical speed; without that add it "

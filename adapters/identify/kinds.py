@@ -70,11 +70,15 @@ def switches(values: Sequence[int]) -> bool:
 
 def in_stretches(group: Sequence[tuple[float, bytes]]) -> Matrix:
     """Return some stretches of the datagrams, each whole, as rows of bytes."""
-    matrix = np.array([np.frombuffer(datagram[:LOOKED_AT], dtype=np.uint8) for _, datagram in group])
+    return np.concatenate(stretches(np.array([np.frombuffer(d[:LOOKED_AT], dtype=np.uint8) for _, d in group])))
+
+
+def stretches(matrix: Matrix) -> list[Matrix]:
+    """Return some stretches of the rows, each whole; all of them as one when they are few."""
     if len(matrix) <= RUNS * RUN:
-        return matrix
+        return [matrix]
     starts = np.linspace(0, len(matrix) - RUN, RUNS).astype(int)
-    return np.concatenate([matrix[start : start + RUN] for start in starts])
+    return [matrix[start : start + RUN] for start in starts]
 
 
 def by_value(matrix: Matrix, position: int) -> list[Matrix]:

@@ -21,9 +21,10 @@ CHANGE_SPEED = "change speed by 20 kt or more, and back"
 CHANGED_MPS = 20.0 * MPS_PER_KT
 MOSTLY = (0.05, 0.95)
 """Of the samples: in a position that is sent in coarse steps a few speeds were never flown."""
+IF_FLOWN = ". If that was flown the stream has no "
+"""What stands behind it is for the end: as long as more comes it may not have been flown."""
 NO_AIRSPEED = (
-    f"airspeed: no column goes with the speed through the air better than a constant; {CHANGE_SPEED}. If that was "
-    "flown the stream has no airspeed"
+    f"airspeed: no column goes with the speed through the air better than a constant; {CHANGE_SPEED}{IF_FLOWN}airspeed"
 )
 GET_A_GROUNDSPEED = (
     "This works by a position, a direction and a groundspeed (or the velocities north and east), and more flying won't "
@@ -88,6 +89,6 @@ def for_an_airspeed(*, turn_rad: float, any_speed: bool) -> str:
     if not any_speed:
         return (
             "airspeed: besides the groundspeed no column that varies is about as large as the speed; "
-            f"{CHANGE_SPEED}. If that was flown the stream has no airspeed"
+            f"{CHANGE_SPEED}{IF_FLOWN}airspeed"
         )
     return "airspeed: no column with a heading and a steady wind gives the movement; fly turns, each at a steady speed"

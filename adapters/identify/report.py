@@ -13,9 +13,12 @@ HEADINGS = {
     Certainty.LIKELY: "Likely, check it",
     Certainty.OPEN: "Open, not in the layout until you choose",
 }
+WHAT_TO_FLY = (
+    "a turn of 90 degrees or more each way, a climb and a descent, half a minute each and level in between (you may "
+    "turn on the way), and 20 kt faster and back"
+)
 HINT = (
-    "Fly for two minutes: a climb and a descent, half a minute each and level in between, a turn of 90 deg or more "
-    "each way (climbing will do), and 20 kt faster and back.\n"
+    f"Fly for two minutes: {WHAT_TO_FLY}.\n"
     "Needed in the stream: a position, a direction and a groundspeed (or the velocities north and east)."
 )
 

@@ -57,6 +57,8 @@ RATIO_OFF = 0.04
 """Of true over indicated airspeed: 20 C off standard, or as much pressure."""
 RATIO_NOT = 0.15
 """So far off must every other reading be, in every unit of speed: an instrument may be wrong by a tenth when slow."""
+WIND_KNOWN_RAD = np.radians(90.0)
+"""Of turning: by less the wind is not known well enough to tell a true airspeed from one that is a few percent less."""
 TAXI_MPS = 10.0
 STOOD_SAMPLES = 10
 ON_THE_GROUND_M = 10.0
@@ -220,6 +222,8 @@ class Judge:
         return None
 
     def _airspeeds(self, raw: Array, readings: Sequence[Reading]) -> Vote | None:
+        if self.air.turn < WIND_KNOWN_RAD:
+            return None
         for fit in self.air.airspeed_fits()[:1]:
             excesses = self.air.excesses(fit)
             if fit.speed.whole or any(abs(excess - 1.0) < RATIO_OFF for excess in excesses):

@@ -4,13 +4,13 @@ Settled  position, airspeed and a direction are sure, an altitude and a speed ov
          vertical speed, unless the stream has none: an altitude that was found is one whose slope was looked for
 """
 
-from otherseat.adapters.identify.verdict import Certainty, Verdict
+from otherseat.adapters.identify.lacking import IF_FLOWN
+from otherseat.adapters.identify.verdict import Certainty, Claim, Verdict, plain
 
 SURELY = {"latitude_deg", "longitude_deg"}
 AIRSPEEDS = ("indicated_airspeed_kt", "true_airspeed_kt")
 DIRECTIONS = ("heading_true_deg", "heading_magnetic_deg", "track_true_deg")
 OVER_GROUND = ("groundspeed_kt", "velocity_north_kt")
-KNOWN_NAMES = {"latitude_deg": "position", "longitude_deg": "position"}
 
 
 def is_settled(verdict: Verdict) -> bool:
@@ -33,25 +33,28 @@ def is_settled(verdict: Verdict) -> bool:
 
 def fingerprint(verdict: Verdict) -> tuple[str, ...]:
     """Return every claim without its reason, to compare two studies of one stream."""
-    return tuple(
-        sorted(f"{claim.field} {claim.place()} {claim.certainty}" for claim in verdict.claims) or [verdict.known_as]
-    )
+    return tuple(sorted(print_of(claim) for claim in verdict.claims) or [verdict.known_as])
 
 
-def so_far(verdict: Verdict) -> list[str]:
-    """Return what is known by now and what is only likely, and a line for everything that is open."""
+def print_of(claim: Claim) -> str:
+    """Return what one study claims, to find it in another."""
+    return f"{claim.field} {claim.place()} {claim.certainty}"
+
+
+def so_far(verdict: Verdict, before: tuple[str, ...] = ()) -> list[str]:
+    """Return what is known by now and what is only likely, and a line for everything that is open.
+
+    before: the fingerprint of the study before. What only one study found is likely: it may be bytes that passed for a
+    speed while little was flown.
+    """
     if verdict.known_as:
         return [f"this is an open standard, {verdict.known_as}"]
     written = verdict.written()
-    unsure = {plain(claim.field) for claim in written if claim.certainty is not Certainty.SURE}
+    sure = [claim for claim in written if claim.certainty is Certainty.SURE and print_of(claim) in before]
+    unsure = {plain(claim.field) for claim in written if claim not in sure}
     names = dict.fromkeys(plain(claim.field) for claim in written)
     known, likely = ([name for name in names if (name in unsure) is each] for each in (False, True))
     return [
         f"known: {', '.join(known) or 'nothing yet'}" + (f"; likely so far: {', '.join(likely)}" if likely else ""),
-        *(f"open: {text}" for text in dict.fromkeys(verdict.cannot_tell)),
+        *(f"open: {text.partition(IF_FLOWN)[0]}" for text in dict.fromkeys(verdict.cannot_tell)),
     ]
-
-
-def plain(field: str) -> str:
-    """Return the name of a field as a pilot says it."""
-    return KNOWN_NAMES.get(field) or field.rpartition("_")[0].replace("_", " ")

@@ -11,6 +11,7 @@ from otherseat.adapters import dis, mavlink, nmea
 from otherseat.adapters.adapter import Adapter, RejectError
 from otherseat.adapters.identify import lacking
 from otherseat.adapters.identify.air import AirStudy
+from otherseat.adapters.identify.airspeed import claim_airspeeds
 from otherseat.adapters.identify.bytes import cut_bytes, cut_records
 from otherseat.adapters.identify.columns import Column, Cut, onto
 from otherseat.adapters.identify.ground import claim_groundspeed
@@ -35,6 +36,9 @@ ROLLS = 0.4
 HARDLY = 0.02
 APART_S = 1e-4
 NO_CLOCK = "; at real speed, that is: no column is a clock that would tell another pace"
+
+BOTH_WAYS = 0.9
+"""Above this it only climbed, or only descended: fuel falls as the temperature does then."""
 
 Looked = tuple[Search, Position | None]
 Studied = tuple[Timebase, list[Column], Looked | None]
@@ -229,7 +233,7 @@ def claim_motion(
     settled = height.climb if height and not height.is_open else None
     air.reserved.clear()
     claim_groundspeed(air, (height.climb, *height.others) if height else ())
-    air.airspeeds(settled.altitude_m if settled else None)
+    claim_airspeeds(air, settled.altitude_m if settled else None)
     air.pitch(settled.climb_mps if settled else None)
     if settled:
         claim_air(search, air, settled)
@@ -240,7 +244,8 @@ def claim_motion(
 def claim_air(search: Search, air: AirStudy, climb: Climb) -> None:
     """Claim temperature and pressure outside: they change with height as they do in the standard atmosphere."""
     metres = climb.altitude_m
-    if np.ptp(metres) < 60.0:  # noqa: PLR2004 - half a degree
+    times_s = search.windows.times_s[search.windows.inside]
+    if np.ptp(metres) < 60.0 or abs(correlation(metres, times_s)) > BOTH_WAYS:  # noqa: PLR2004 - half a degree
         return
     standard_k = 288.15 - 0.0065 * metres
     standard_hpa = 1013.25 * (standard_k / 288.15) ** 5.25588

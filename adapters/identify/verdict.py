@@ -19,6 +19,14 @@ class Certainty(StrEnum):
     """Its unit or its meaning can't be told; every choice stands in the layout as a comment, to take one."""
 
 
+KNOWN_NAMES = {"latitude_deg": "position", "longitude_deg": "position"}
+
+
+def plain(field: str) -> str:
+    """Return the name of a field as a pilot says it."""
+    return KNOWN_NAMES.get(field) or field.rpartition("_")[0].replace("_", " ")
+
+
 def within_words(off: float, *, decimals: int = 1) -> str:
     """Return how well a law fits, in words; never within nothing, for no measured thing fits so well."""
     return f"within {max(off, 10.0 ** -(decimals + 2)):.{decimals}%}"

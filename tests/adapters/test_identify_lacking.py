@@ -177,19 +177,24 @@ def test_open_is_not_settled() -> None:
 
 
 def test_what_is_only_likely_is_not_called_known() -> None:
-    """Of a position whose longitude is sure and whose latitude is not, and of an altitude, it says so far."""
+    """Of a position whose longitude is sure and whose latitude is not, and of an altitude, it says so far.
+
+    So it does of everything that a single study found.
+    """
     t = flight(4)
     ground = np.hypot(t["north_fps"], t["east_fps"]) * KT_PER_FPS
     place = (t["latitude_deg"], t["longitude_deg"], t["altitude_ft"], t["pitch_deg"])
     verdict = identify(timed(t, rows_of(*place, ground, t["heading_true_deg"], t["indicated_airspeed_kt"])))
-    sure = so_far(verdict)[0]
+    sure = so_far(verdict, fingerprint(verdict))[0]
     verdict.claims = [
         replace(claim, certainty=Certainty.LIKELY) if claim.field == "latitude_deg" else claim
         for claim in verdict.claims
     ]
-    unsure = so_far(verdict)[0]
+    unsure = so_far(verdict, fingerprint(verdict))[0]
+    once = so_far(verdict)[0]
 
     assert sure.startswith("known: position, ")
     assert "altitude" in sure.partition("; likely so far: ")[2]
     assert "position" in unsure.partition("; likely so far: ")[2]
     assert "position" not in unsure.partition("; likely so far: ")[0]
+    assert once.startswith("known: nothing yet; likely so far: position, ")

@@ -105,6 +105,52 @@ def test_an_airspeed_whose_unit_hangs_on_the_altitude_is_open() -> None:
     assert {"kt", "mph"} <= {claim.unit, *(other.unit for other in claim.others)}
 
 
+KMH_PER_KT = 1.852
+
+
+def with_airspeed(table: Table, airspeed: np.ndarray, *, higher_ft: float = 0.0) -> Verdict:
+    """Return the verdict on a stream with groundspeed and one airspeed, in whatever unit."""
+    sent = (table["latitude_deg"], table["longitude_deg"], table["altitude_ft"] + higher_ft)
+    rate_fpm = table["vertical_speed_fps"] * 60.0
+    ground = speeds(table)[GROUND]
+    return identify(timed(table, rows_of(*sent, rate_fpm, table["heading_true_deg"], ground, airspeed)))
+
+
+@pytest.mark.parametrize(("name", "per_kt"), [(INDICATED, KMH_PER_KT), (TRUE, 1.0 / KT_PER_FPS)])
+def test_kilometres_an_hour_indicated_are_feet_a_second_true(name: str, per_kt: float) -> None:
+    """At some 6,000 ft the two are alike: both are offered, neither is written, and what tells them is said."""
+    table = flight(5)
+    verdict = with_airspeed(table, speeds(table)[name] * per_kt)
+    (claim,) = verdict.open()
+
+    assert {(INDICATED, "km/h"), (TRUE, "ft/s")} == {(each.field, each.unit) for each in (claim, *claim.others)}
+    assert "indicated airspeed in km/h or true airspeed in ft/s: at this height the two are alike" in words(verdict)
+    assert "listen again 3,000 ft lower" in words(verdict)
+
+
+def test_of_two_units_the_usual_one() -> None:
+    """At 9,500 ft true knots are as many as indicated miles an hour: it is likely to be in knots."""
+    table = flight(5)
+    claim = with_airspeed(table, speeds(table)[TRUE], higher_ft=3_300.0).claim(TRUE)
+
+    assert claim is not None
+    assert ("kt", Certainty.LIKELY) == (claim.unit, claim.certainty)
+
+
+@pytest.mark.parametrize("seconds", [40, 50, 120])
+def test_fuel_is_no_temperature(seconds: int) -> None:
+    """In a climb alone it falls as the air's temperature does; a real one is found once it came down again."""
+    count = seconds * 60
+    table = {name: values[:count] for name, values in flight(28).items()}
+    sent = (table["latitude_deg"], table["longitude_deg"], table["altitude_ft"], table["vertical_speed_fps"] * 60.0)
+    way = (table["heading_true_deg"], speeds(table)[GROUND], speeds(table)[INDICATED])
+    fuel = 270.0 - np.arange(count) / count * np.ptp(table["altitude_ft"]) * 0.3048 * 0.006
+    verdict = identify(timed(table, rows_of(*sent, *way, fuel, table["temperature_r"])))
+    claim = verdict.claim("outside_air_temperature_c")
+
+    assert ("column 8" if seconds == 120 else None) == (claim and claim.column.label())
+
+
 @pytest.mark.parametrize("steps", [CLIMB_AND_DESCENT + TURNS, CLIMB_AND_DESCENT + TURNS + FASTER])
 @pytest.mark.parametrize("true_kt", [105.0, 155.0, 165.0, 170.0])
 def test_a_temperature_is_no_airspeed(true_kt: float, steps: tuple[Step, ...]) -> None:

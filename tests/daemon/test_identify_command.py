@@ -249,8 +249,9 @@ def test_studies_every_ten_seconds_and_two_must_agree(capsys: pytest.CaptureFixt
     assert ended_s is not None
     assert [20.0, 30.0, 40.0] == [pytest.approx((count - 1) * EVERY / 60.0, abs=0.1) for count in studied]
     assert ended_s == pytest.approx(40.0, abs=0.2)
-    assert 2 == told.count("known: ")
-    assert 1 == told.count("indicated airspeed")
+    assert 3 == told.count("known: ")
+    assert 2 == told.count("known: nothing yet")
+    assert 2 == told.count("indicated airspeed")
     assert 1 == told.count("flying on would add nothing")
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from otherseat.adapters.identify.report import WHAT_TO_FLY
 from otherseat.daemon.cli import cli
 from otherseat.daemon.identify_command import identify, listen, run_identify
 from tests.adapters.flown import flight
@@ -75,7 +76,7 @@ def test_how_long_to_fly_is_said_beforehand() -> None:
     readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 
     for text in (explained, readme):
-        assert "a climb and a descent, half a minute each and level in between" in " ".join(text.split())
+        assert WHAT_TO_FLY in " ".join(text.split())
 
 
 def test_datagrams_with_nothing_in_them(tmp_path: Path) -> None:
