@@ -3,7 +3,7 @@
 True        the movement through the air is the column's number, in its unit
 Indicated   the true airspeed is as much more as the density ratio says at this altitude (ICAO Doc 7488, within 3.5%)
 Both        at one height a number is true in one unit and indicated in another: kilometres an hour indicated are feet
-            a second true at some 6,000 ft. Where one of the two is in knots or metres a second it is taken, else neither
+            a second true at some 6,000 ft. Where one of the two is in knots or metres a second it is taken
 """
 
 from collections.abc import Sequence
