@@ -21,7 +21,7 @@ from otherseat.daemon.unusable import UnusableError
 @click.command(epilog="Example: otherseat demo --fast --voice-to demo.wav")
 @click.option("--fast", is_flag=True, help="As fast as the daemon takes it, still over UDP and the bus.")
 @click.option("--scene", default=1, show_default=True, type=click.IntRange(1, 3), help="Begin with this scene.")
-@click.option("--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file.")
+@click.option("--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file, as it speaks.")
 @click.option(
     "--voice", help="Which voice speaks: espeak, or none. With --fast none speaks unless --voice-to is given."
 )

@@ -60,7 +60,9 @@ CAUTION_LINE = (
 @click.option("--teach", is_flag=True, help="Give the pilot's rule of thumb with the calls that have one.")
 @click.option("--no-recording", is_flag=True, help="Don't record the flight.")
 @click.option("--no-memory", is_flag=True, help="Don't keep the plan for a restart within the flight.")
-@click.option("--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file instead.")
+@click.option(
+    "--voice-to", type=click.Path(path_type=Path), help="Write the voice to this WAV file instead, as it speaks."
+)
 @click.option("--quiet", is_flag=True, help="Don't print what is said.")
 @click.option(
     "--log-level",

@@ -135,6 +135,11 @@ class Seat:
         said = self.engine.blind(time_s=time_s, silent_s=silent_s, unreadable=unreadable)
         self._tell(said.alerts, said.calls)
 
+    def tell_time(self, *, silent_s: float) -> None:
+        """Tell the voice how late it is: the newest state's time, and how long it has been silent since."""
+        if self._outlets.speaker is not None:
+            self._outlets.speaker.time_is(time_s=self.time_s + silent_s)
+
     def set_plan(self, plan: ResolvedPlan) -> PlanMessage:
         """Take over a plan and tell the bus."""
         self.engine.set_plan(plan)

@@ -148,9 +148,11 @@ class Service:
             silent_s = now_s - seat.received_s
             if silent_s >= RETIRE_AFTER_S:
                 self.roster.retire(seat)
-            elif silent_s >= silence_s and seat.engine.moving:
+                continue
+            if silent_s >= silence_s and seat.engine.moving:
                 unreadable = any(source.refuses(now_s=now_s, for_s=silence_s) for source in self._sources)
                 seat.blind(silent_s=silent_s, unreadable=unreadable)
+            seat.tell_time(silent_s=silent_s if silent_s >= silence_s else 0.0)
         if self._logbook is not None and not self.roster.aircraft:
             self._logbook.close()
         self._tell_how_all_stand(now_s)

@@ -62,11 +62,10 @@ class LiveSpeaker(MailboxSpeaker):
         elif isinstance(order, Done):
             if order.turn == self._turn:
                 self._queue.done()
-        elif self._queue.mute(on=order.on) if isinstance(order, Mute) else self._drop(order):
+        elif (isinstance(order, Drop) and self._queue.drop(order.alert_id)) or (
+            isinstance(order, Mute) and self._queue.mute(on=order.on)
+        ):
             self._strip.cut()
-
-    def _drop(self, order: Drop) -> bool:
-        return self._queue.drop(order.alert_id)
 
     def _say(self, order: Say) -> None:
         if self._wants_the_word(order, now_s=time.monotonic()):

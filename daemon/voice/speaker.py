@@ -75,6 +75,9 @@ class Speaker:
     def adjust(self, change: "Adjust") -> None:
         """Change volume, ear, device or rate while running."""
 
+    def time_is(self, *, time_s: float) -> None:
+        """Be told how late it is: a file keeps up with the flight, a device has a clock of its own."""
+
     def close(self) -> None:
         """End; a file is written to its end first."""
 
@@ -120,13 +123,20 @@ class Adjust:
 
 
 @dataclass(frozen=True, slots=True)
+class Time:
+    """Order: it is so late now."""
+
+    time_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class Done:
     """The device came to the end of what it was given."""
 
     turn: int
 
 
-Order = Say | Drop | Mute | Adjust | Done
+Order = Say | Drop | Mute | Adjust | Time | Done
 
 
 class MailboxSpeaker(Speaker, ABC):

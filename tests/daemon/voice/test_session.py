@@ -1,14 +1,17 @@
 """A session as a file: measured from its samples."""
 
+import itertools
+import time
 import wave
 from pathlib import Path
 
 import numpy as np
 import pytest
+from structlog.testing import capture_logs
 
 from otherseat.advisories.levels import Level
 from otherseat.daemon.voice.render import RATE_HZ, Renderer
-from otherseat.daemon.voice.session import FADE_S, SessionFile
+from otherseat.daemon.voice.session import FADE_S, TAIL_S, SessionFile
 from otherseat.daemon.voice.sound import TARGET_LUFS, loudness
 from otherseat.daemon.voice.speaker import Adjust
 from otherseat.daemon.voice.voice import Samples
@@ -79,7 +82,7 @@ def test_one_voice_at_a_time(speaker: SessionFile, file: Path) -> None:
     speaker.close()
     samples = read(file)
 
-    assert pytest.approx(3 * CLAUSE_S, abs=0.05) == len(samples) / RATE_HZ
+    assert pytest.approx(3 * CLAUSE_S + TAIL_S, abs=0.05) == len(samples) / RATE_HZ
     assert pytest.approx(TARGET_LUFS, abs=0.5) == loudness(samples=samples, rate_hz=RATE_HZ)
 
 
@@ -92,7 +95,7 @@ def test_a_warning_cuts_in(speaker: SessionFile, file: Path) -> None:
     cut = round(0.4 * RATE_HZ)
     fade = round(FADE_S * RATE_HZ)
 
-    assert pytest.approx(0.4 + TONE_S + CLAUSE_S, abs=0.05) == len(samples) / RATE_HZ
+    assert pytest.approx(0.4 + TONE_S + CLAUSE_S + TAIL_S, abs=0.05) == len(samples) / RATE_HZ
     assert np.abs(samples[cut - 20 : cut]).max() < np.abs(samples[: cut - fade]).max() / 5
     assert 2 == speaker.status.said
 
@@ -103,7 +106,7 @@ def test_a_cut_caution_comes_again(speaker: SessionFile, file: Path) -> None:
     say(speaker, "Stop.", 0.5, Level.WARNING)
     speaker.close()
 
-    assert pytest.approx(0.5 + TONE_S + 2 * CLAUSE_S, abs=0.05) == len(read(file)) / RATE_HZ
+    assert pytest.approx(0.5 + TONE_S + 2 * CLAUSE_S + TAIL_S, abs=0.05) == len(read(file)) / RATE_HZ
 
 
 def test_what_cleared_is_ended(speaker: SessionFile, file: Path) -> None:
@@ -165,15 +168,67 @@ def test_a_sentence_that_cannot_be_said(speaker: SessionFile, file: Path) -> Non
     assert "voice pitch failed: ZeroDivisionError()" == speaker.status.note
 
 
-def test_a_killed_session_plays(speaker: SessionFile, file: Path) -> None:
-    """The file is right up to the last finished sentence even when nobody closes it."""
-    say(speaker, "High.", 0.0)
-    say(speaker, "Low.", 5.0)
-    while speaker.status.said < 2:
-        speaker.mute(on=False, time_s=5.0)
+def grown(speaker: SessionFile, file: Path, *, time_s: float) -> Samples:
+    """Tell the speaker what time it is, wait until it has taken that in, and read the file, which is still open."""
+    speaker.time_is(time_s=time_s)
+    while not speaker._mailbox.empty():
+        time.sleep(0.001)
+    speaker.adjust(Adjust())  # once this is taken, the order before it was carried out
+    while not speaker._mailbox.empty():
+        time.sleep(0.001)
+    return read(file)
+
+
+def test_it_grows_with_the_time(speaker: SessionFile, file: Path) -> None:
+    """Nobody closes it, and what was said by now is there: half a sentence, all of it, and a second more."""
+    begun = grown(speaker, file, time_s=90.0)
+    say(speaker, "High.", 100.0)
+    lengths_s = [len(grown(speaker, file, time_s=time_s)) / RATE_HZ for time_s in (100.5, 101.0, 101.5, 102.0, 130.0)]
+    killed = read(file)
+    say(speaker, "Low.", 150.0)
+    low = grown(speaker, file, time_s=153.0)
+    speaker.close()
+
+    assert 0 == len(begun)
+    assert pytest.approx([0.5 - FADE_S, 1.0, 1.5, 1.0 + TAIL_S, 1.0 + TAIL_S], abs=0.001) == lengths_s
+    assert pytest.approx([0.0, 1.0], abs=0.02) == flat(sounding(killed))
+    assert pytest.approx([0.0, 1.0, 50.0, 51.0], abs=0.02) == flat(sounding(low))
+    assert read(file).tobytes() == low.tobytes()
+
+
+def test_told_the_time_or_not(file: Path) -> None:
+    """What is said, cut and cleared stands in the file sample for sample the same, however often the time is told."""
+    contents = []
+    for step_s in (10.0, 0.05):
+        speaker = SessionFile(path=file, renderer=Renderer(make=PitchVoice))
+        orders = [
+            (0.0, lambda to: say(to, "High.", 0.0, alert="high.1")),
+            (0.4, lambda to: say(to, "Stop.", 0.4, Level.WARNING)),
+            (3.0, lambda to: say(to, "Low.", 3.0, alert="low.1")),
+            (3.52, lambda to: to.drop(alert_id="low.1", time_s=3.52)),
+            (3.9, lambda to: say(to, "Sink.", 3.9)),
+        ]
+        for (begin_s, order), (end_s, _) in itertools.pairwise([*orders, (6.0, None)]):
+            order(speaker)
+            for step in range(1, int((end_s - begin_s) / step_s) + 1):
+                speaker.time_is(time_s=begin_s + step * step_s)
+        speaker.close()
+        contents.append(file.read_bytes())
+
+    assert contents[0] == contents[1]
+
+
+def test_a_file_that_is_full(speaker: SessionFile, file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A header counts no further than 27 hours: what came before stays whole, and it is told once."""
+    monkeypatch.setattr("otherseat.daemon.voice.growing_wave.MOST", 2 * RATE_HZ)
+    with capture_logs() as logs:
+        for time_s in (0.0, 10.0, 20.0):
+            say(speaker, "High.", time_s)
+        speaker.close()
 
     assert pytest.approx([0.0, 1.0], abs=0.02) == flat(sounding(read(file)))
-    speaker.close()
+    assert ["voice file can't be written any more"] == [entry["event"] for entry in logs]
+    assert speaker.status.note.startswith("session.wav: ")
 
 
 def test_a_thousand_alerts_in_a_second(speaker: SessionFile, file: Path) -> None:
