@@ -14,6 +14,8 @@ from otherseat.advisories.state import State
 
 MAX_DATAGRAM_BYTES = 65_507
 QUIET_S = 60.0
+FIELDS_TOLD = 6
+"""So many names say what is wrong with a stream."""
 
 
 class Intake:
@@ -60,6 +62,10 @@ class Intake:
             f"{count} refused, {reason.value}{f': {self.details[reason]}' if self.details[reason] else ''}"
             for reason, count in self.refusals.most_common()
         ]
+
+    def refused_fields(self) -> dict[str, int]:
+        """Return how often a field's value was left out as out of range or no number; the few commonest, first."""
+        return dict(self.assembler.refused_fields.most_common(FIELDS_TOLD))
 
     def _fault(self, error: Exception, *, received_s: float, peer: object) -> None:
         """Count a fault of the adapter, and log it when it is news."""

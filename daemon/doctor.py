@@ -29,7 +29,7 @@ from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.messages import SourceHealth
 from otherseat.daemon.source import make_intake
-from otherseat.daemon.status import deaf
+from otherseat.daemon.status import deaf, misfit
 from otherseat.daemon.unusable import line_of
 
 PACKAGES = ("otherseat", "pyzmq", "msgpack", "numpy", "pydantic", "structlog", "espeakng-loader", "miniaudio", "jsbsim")
@@ -191,9 +191,9 @@ def _heard(*, source: SourceSettings, listener: Listener, intake: Intake, states
         datagrams=listener.received,
         states=len(states),
         refused={reason.value: count for reason, count in refused.items()},
+        refused_fields=intake.refused_fields(),
     )
-    if why := deaf(seen):
-        yield f"{WRONG}{where}: {why}"
+    yield from (f"{WRONG}{where}: {why}" for why in (deaf(seen), misfit(seen)) if why)
     if not refused and not listener.received:
         return
     mark = FINE if states else "      "

@@ -18,7 +18,7 @@ from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.doctor_words import BLANK, FINE, UNHEARD, WRONG, plan_words
 from otherseat.daemon.fly import read_resolved_plan, read_runways
 from otherseat.daemon.messages import HealthMessage, Kind, SourceHealth, StandingMessage, decode
-from otherseat.daemon.status import deaf, report, tuned
+from otherseat.daemon.status import deaf, misfit, report, tuned
 
 ASK_S = 0.7
 USUAL_NAME = BusSettings().name
@@ -72,6 +72,8 @@ def say_told(told: Told, *, settings: Settings, discretion: Discretion) -> Itera
         yield f"{WRONG}voice: nothing is heard of it; {UNHEARD}"
     if not health.aircraft or health.silent:
         yield from (f"{WRONG}{source.name} at {source.address}: {deaf(source)}" for source in health.sources)
+    for source in health.sources:
+        yield from (f"{WRONG}{source.name} at {source.address}: {why}" for why in (misfit(source),) if why)
     for standing in told.standings:
         yield from (f"{BLANK}{standing.aircraft}: {line}" for line in check_words(standing.live))
 

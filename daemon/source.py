@@ -89,6 +89,7 @@ class UdpSource:
             datagrams=self._listener.received,
             states=self._intake.states,
             refused=counts,
+            refused_fields=self._intake.refused_fields(),
             age_s=None if self._heard_s is None else max(now_s - self._heard_s, 0.0),
         )
 

@@ -18,6 +18,9 @@ from otherseat.daemon.verbs import SnapshotReply
 SEVERAL = 5
 QUIET_S = 5.0
 """So long without anything usable is no gap between two datagrams."""
+ACCIDENT = 0.05
+"""Values that can't be true, as a share of the datagrams: below it they are an accident, such as a simulator that loads
+(common practice, no source)."""
 UNREADABLE = frozenset({Reason.LENGTH, Reason.FOREIGN, Reason.ENCODING, Reason.CHECKSUM, Reason.SYNTAX, Reason.RANGE})
 """What a layout for something else makes of a datagram."""
 
@@ -77,9 +80,38 @@ def _or_another(source: SourceHealth, reason: Reason) -> str:
     """Return what finds out the format, once so much was refused that it is no accident; "" before."""
     if source.refused[reason.value] < SEVERAL:
         return ""
+    return f"; or it is another format: `otherseat identify {_where(source)}` finds out (end `otherseat fly` first)"
+
+
+def _where(source: SourceHealth) -> str:
+    """Return how a command names the address of a source."""
     host, _, port = source.address.rpartition(":")
-    where = port if host == "127.0.0.1" else source.address
-    return f"; or it is another format: `otherseat identify {where}` finds out (end `otherseat fly` first)"
+    return port if host == "127.0.0.1" else source.address
+
+
+def misfit(source: SourceHealth) -> str:
+    """Return what can't be true of the stream as it is read, and what to do; "" while that may be an accident.
+
+    Numbers without a mark or a checksum are read at the wrong places without complaint, as long as the length is right.
+    """
+    least = max(SEVERAL, ACCIDENT * source.datagrams)
+    odd = [f"{name} {count} times" for name, count in source.refused_fields.items() if count >= least]
+    if not odd:
+        return ""
+    told = f"left out, as out of range or no number, in {source.datagrams} datagrams: {', '.join(odd)}"
+    if source.adapter != "layout":
+        return f"{told}; this is probably not the format that {source.adapter} reads"
+    check = f"`otherseat layout check {source.name} --against {_where(source)}`"
+    return (
+        f"{told}; the layout probably does not fit this stream: {check} shows what it reads (end `otherseat fly` first)"
+    )
+
+
+def _left_out(source: SourceHealth) -> list[str]:
+    """Return a line about values that were left out: what to do, or the bare counts of an accident."""
+    counts = ", ".join(f"{name} {count}" for name, count in source.refused_fields.items())
+    said = misfit(source) or (f"left out, as out of range or no number: {counts}" if counts else "")
+    return [f"  {said}"] if said else []
 
 
 def report(health: HealthMessage) -> list[str]:
@@ -92,6 +124,7 @@ def report(health: HealthMessage) -> list[str]:
         )
         lines += [f"  {why}" for why in (deaf(source),) if why]
         lines += [f"  refused, {reason}: {count}" for reason, count in sorted(source.refused.items())]
+        lines += _left_out(source)
     lines.append(f"aircraft: {', '.join(health.aircraft) or 'none yet'}{' (silent)' if health.silent else ''}")
     lines.append(f"voice: {health.voice}{' (muted)' if health.muted else ''}")
     lines += [f"switched off: {name}, {why}" for name, why in sorted(health.benched.items())]

@@ -136,6 +136,7 @@ BODIES: Mapping[Kind, Any] = {
                 datagrams=600,
                 states=599,
                 refused={"wrong length": 1},
+                refused_fields={"pitch_deg": 3},
             ),
         ),
         voice="espeak-ng",

@@ -73,7 +73,7 @@ def test_additions_are_ignored(kind: Kind) -> None:
     assert BODIES[kind] == message.body
 
 
-OPEN_MAPS = {"values", "live", "refused", "benched", "counters"}
+OPEN_MAPS = {"values", "live", "refused", "refused_fields", "benched", "counters"}
 """Maps whose keys are data."""
 
 
