@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, cast
 
 import click
 
-from otherseat.advisories.plan import Plan
+from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.state import OWN
 from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import UnusableError, usable
@@ -62,10 +62,10 @@ def plan(
     line = " ".join(words)
     with usable():
         if check:
-            click.echo(_written(_checked(line, file=file, files=files)))
-            return
-        for told in _told(line, file=file, aircraft=aircraft, feed=feed, desk=desk):
-            click.echo(told)
+            told = _lines(_checked(line, file=file, files=files))
+        else:
+            told = _told(line, file=file, aircraft=aircraft, feed=feed, desk=desk)
+    click.echo("\n".join(told))
 
 
 def _told(line: str, *, file: Path | None, aircraft: str, feed: str, desk: str) -> list[str]:
@@ -74,7 +74,7 @@ def _told(line: str, *, file: Path | None, aircraft: str, feed: str, desk: str) 
 
     try:
         with usable(), Client(feed=feed, desk=desk) as client:
-            return _lines(_asked(client, line, file=file, aircraft=aircraft))
+            return _lines(_asked(client, line, file=file, aircraft=aircraft).resolved())
     except NoAnswerError as error:
         message = f"no daemon answers at {desk}: start one with `otherseat fly`, or use --check ({error})"
         raise click.ClickException(message) from error
@@ -96,27 +96,19 @@ def _asked(client: "Client", line: str, *, file: Path | None, aircraft: str) -> 
     return cast("PlanMessage", client.ask("plan.line", aircraft=aircraft, line=line))
 
 
-def _lines(message: "PlanMessage") -> list[str]:
-    """Return the plan as a line, and what can't be checked about it."""
-    guesses = [end.name for end in (message.departure, message.arrival) if end is not None and end.estimated]
-    return [
-        _written(message.plan),
-        *(f"{name} lies at an estimate: no path and no alignment is checked there" for name in guesses),
-    ]
+def _lines(resolved: ResolvedPlan) -> list[str]:
+    """Return the plan as a line, and what is worth knowing about it."""
+    from otherseat.config.plan_line import write_plan  # noqa: PLC0415 - libraries only where a plan is looked at
+    from otherseat.daemon.plan_remarks import remarks  # noqa: PLC0415
+
+    return [write_plan(resolved.plan) or NOTHING, *remarks(resolved)]
 
 
-def _checked(line: str, *, file: Path | None, files: tuple[Path, ...]) -> Plan:
+def _checked(line: str, *, file: Path | None, files: tuple[Path, ...]) -> ResolvedPlan:
     from otherseat.config.known_runways import known_runways  # noqa: PLC0415 - only without a daemon
     from otherseat.config.plan_line import parse_plan  # noqa: PLC0415
     from otherseat.config.plans import read_plan, resolve_plan  # noqa: PLC0415
 
     runways = known_runways(files=files)
     new = read_plan(file, runways=runways) if file is not None else parse_plan(line, runways=runways)
-    resolve_plan(plan=new, runways=runways)
-    return new
-
-
-def _written(plan: Plan) -> str:
-    from otherseat.config.plan_line import write_plan  # noqa: PLC0415
-
-    return write_plan(plan) or NOTHING
+    return resolve_plan(plan=new, runways=runways)

@@ -11,6 +11,7 @@ from otherseat.daemon.brief import enroute, figures
 from otherseat.daemon.brief.conditions import Conditions
 from otherseat.daemon.brief.words import feet, miles, signed, whole
 from otherseat.daemon.direction_words import direction
+from otherseat.daemon.plan_remarks import low_cruise
 from otherseat.daemon.wind_words import knots
 
 STEEP_DEG, SHALLOW_DEG = 3.25, 2.75
@@ -102,6 +103,7 @@ def _runway(plan: ResolvedPlan, end: RunwayEnd) -> Iterator[str]:
 
 def _way(plan: ResolvedPlan, day: Conditions) -> Iterator[str]:
     yield from _reversal(plan)
+    yield from low_cruise(plan)
     down = enroute.descent(plan=plan, day=day)
     length_nm = sum(distance for _, distance, _ in enroute.route_legs(plan))
     if down is not None and length_nm and down.exact_nm > length_nm:

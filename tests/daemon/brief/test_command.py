@@ -157,6 +157,16 @@ def test_a_way_against_the_final_is_said(plan: str) -> None:
     assert against not in run("ZZKN/07 > ZZPS/09L").output
 
 
+def test_a_low_cruise_is_said() -> None:
+    """A cruise hardly above an airfield is worth a second look, one below it is an error. ZZPS lies at 164 ft."""
+    below = run("ZZKN/07 > ZZPS/27L alt 160")
+
+    assert "the cruise at 600 ft is only 436 ft above ZZPS" in run("ZZKN/07 > ZZPS/27L alt 600").output
+    assert "the cruise at" not in run("ZZKN/07 > ZZPS/27L alt 664").output
+    assert 2 == below.exit_code
+    assert "alt must be above ZZPS, which lies at 164 ft, was 160" in below.output
+
+
 def rows_of(output: str, title: str) -> list[list[str]]:
     """Return the lines of one part of the card, cut where columns are."""
     lines = output.partition(f"\n{title}\n")[2].partition("\n\n")[0].splitlines()
