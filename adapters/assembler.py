@@ -5,7 +5,8 @@ Tick     a State leaves on every message that brings a latitude; while an aircra
          on every message, so that a stream without positions still says what it knows. A time alone makes none.
 Time     the simulator's own while it sends one, else the time of receipt (adapters/clock.py). A message that comes
          late is dropped and counted; after a jump all that was remembered is forgotten.
-Bounds   through State.accept's own check; a refused field leaves the others alone and is counted by its name.
+Bounds   through State.accept's own check; a refused field leaves the others alone and is counted by its name, but for
+         NaN: that is how a float says that nothing is told.
 Derived  vertical speed, groundspeed and track from the positions, when the source sends none; `computed` names them.
 """
 
@@ -84,7 +85,7 @@ class Assembler:
         """Take one message; return a State when it calls for one."""
         values, refused = within_bounds(message)
         if refused:
-            self.refused_fields.update(refused)
+            self.refused_fields.update(name for name in refused if message[name] == message[name])  # NaN is not itself
         track = self._track(str(values.pop("aircraft", self._aircraft)), received_s)
         sent_s = values.pop("time_s", None)
         if track is None or not (values or sent_s is not None):

@@ -1,6 +1,5 @@
 """Plan: what the pilot means to do, and the same with its places looked up."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
@@ -125,21 +124,8 @@ def on_instruments(plan: ResolvedPlan) -> bool:
     return low or (visibility_m is not None and visibility_m < VISUAL_M)
 
 
-def highest(*fields: Airfield | None) -> Airfield | None:
-    """Return the highest of the airfields that are known; None when none is."""
-    return max((field for field in fields if field is not None), key=lambda field: field.elevation_ft, default=None)
-
-
-def cruise_problem(cruise_altitude_ft: float | None, *, fields: Iterable[Airfield | None]) -> str:
-    """Return what is wrong with a cruise altitude between these airfields, "" if nothing: it must be above ground."""
-    field = highest(*fields)
-    if field is None or cruise_altitude_ft is None or cruise_altitude_ft > field.elevation_ft:
-        return ""
-    return f"must be above {field.ident}, which lies at {field.elevation_ft:.0f} ft, was {cruise_altitude_ft:g}"
-
-
 class PlanError(ValueError):
-    """A plan that names what does not exist, or can't be flown; `key` says where."""
+    """A plan that names what does not exist; `key` says where."""
 
     def __init__(self, *, key: str, message: str) -> None:
         self.key = key
@@ -155,8 +141,6 @@ def resolve(
     """
     departure_airfield, departure = _field_and_end(key="departure", name=plan.departure, runways=runways)
     destination, arrival = _field_and_end(key="destination", name=plan.destination, runways=runways)
-    if problem := cruise_problem(plan.cruise_altitude_ft, fields=(departure_airfield, destination)):
-        raise PlanError(key="cruise_altitude_ft", message=problem)
     return ResolvedPlan(
         plan=plan,
         departure=departure,

@@ -30,7 +30,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from otherseat.advisories.plan import Fix, Plan, cruise_problem
+from otherseat.advisories.plan import Fix, Plan
 from otherseat.advisories.runway import Place, RunwayTable, UnknownPlaceError
 from otherseat.config.plan_words import Measure, PlanLineError, Token, Words
 from otherseat.config.profiles import profile_names
@@ -64,7 +64,7 @@ DROPS = {name: measure.key for name, measure in MEASURES.items()} | {
 def parse_plan(line: str, *, runways: RunwayTable, plan: Plan | None = None) -> Plan:
     """Return the plan that a line gives: a new one, or `plan` changed; raise PlanLineError.
 
-    Every airfield, runway, fix and profile that it names was found; the weather can be read; it cruises above both.
+    Every airfield, runway, fix and profile that it names was found; the weather can be read.
     """
     return _Reader(line=line, runways=runways, plan=plan).read()
 
@@ -133,17 +133,12 @@ class _Reader:
 
     def _checked(self) -> Plan:
         try:
-            plan = Plan.model_validate(self._values)
+            return Plan.model_validate(self._values)
         except ValidationError as error:
             first = error.errors(include_url=False)[0]
             key = str(first["loc"][0])
             word = self._where[key].word.lower() if key in self._where else key
             raise self._words.error(f"{word} {describe(first)}", self._values_at.get(key)) from error
-        names = [name for name in (plan.departure, plan.destination) if name is not None]
-        fields = [self._runways.airfield(name.partition("/")[0]) for name in names]
-        if problem := cruise_problem(plan.cruise_altitude_ft, fields=fields):
-            raise self._words.error(f"alt {problem}", self._values_at.get("cruise_altitude_ft"))
-        return plan
 
     # The route.
 

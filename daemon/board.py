@@ -11,7 +11,7 @@ from otherseat.advisories.picture import Picture
 from otherseat.daemon.answers import how_far_beside
 from otherseat.daemon.page import ON_GROUND, age, level_word, safety
 from otherseat.daemon.scene import OLD_S, Scene, Seat, seriousness
-from otherseat.daemon.status import deaf
+from otherseat.daemon.source_words import deaf
 
 FEW = 3
 """So many daemons that wait for their simulator are named, so that they leave room for those that fly."""

@@ -29,7 +29,7 @@ from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.messages import SourceHealth
 from otherseat.daemon.source import make_intake
-from otherseat.daemon.status import deaf, misfit
+from otherseat.daemon.source_words import deaf, misfit
 from otherseat.daemon.unusable import line_of
 
 PACKAGES = ("otherseat", "pyzmq", "msgpack", "numpy", "pydantic", "structlog", "espeakng-loader", "miniaudio", "jsbsim")

@@ -18,7 +18,8 @@ from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.doctor_words import BLANK, FINE, UNHEARD, WRONG, plan_words
 from otherseat.daemon.fly import read_resolved_plan, read_runways
 from otherseat.daemon.messages import HealthMessage, Kind, SourceHealth, StandingMessage, decode
-from otherseat.daemon.status import deaf, misfit, report, tuned
+from otherseat.daemon.source_words import deaf, misfit
+from otherseat.daemon.status import report, tuned
 
 ASK_S = 0.7
 USUAL_NAME = BusSettings().name

@@ -26,6 +26,7 @@ SENTENCES = {
     "voice is silent": "the voice is silent: {reason}",
     "voice has not the device it wants": "{reason}",
     "silent": "nothing usable comes from the simulator any more (aircraft {aircraft})",
+    "misfit": "{source}: {reason}",
     "datagram refused": "a datagram can't be used: {reason} ({detail})",
     "two_under_one_name": "two aircraft come under the name {aircraft}: give each simulator a port and a name of its "
     "own (a [[source]] each, with port and aircraft, in the settings)",

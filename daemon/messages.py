@@ -180,7 +180,7 @@ class SourceHealth(Body):
     refused: dict[str, int] = {}
     """Reason -> how many, in the words of the adapter contract."""
     refused_fields: dict[str, int] = {}
-    """Field -> how often its value was left out as out of range or no number; of the commonest few."""
+    """Field -> how often its value was left out as out of range; of the commonest few."""
     age_s: float | None = Field(default=None, ge=0)
     """Since the newest usable datagram; left out before the first."""
 

@@ -24,6 +24,7 @@ from otherseat.daemon.plan_keeper import PlanMemory
 from otherseat.daemon.reception import Reception
 from otherseat.daemon.roster import Knowledge, Roster
 from otherseat.daemon.seat import Listener, Outlets, Seat
+from otherseat.daemon.source_words import misfit
 from otherseat.daemon.verbs import VERBS, Nothing, VoiceRequest
 from otherseat.daemon.voice.speaker import Adjust, Speaker
 
@@ -81,6 +82,7 @@ class Service:
         self._logbook = logbook
         self._started_s = clock()
         self._health_s = float("-inf")
+        self._misfits: set[str] = set()
         self._context: zmq.Context[Any] = zmq.Context()
         self._gate: Gate | None = None
         try:
@@ -158,7 +160,16 @@ class Service:
         self._tell_how_all_stand(now_s)
         if now_s - self._health_s >= HEALTH_EVERY_S:
             self._health_s = now_s
-            self.feed.publish(Kind.HEALTH, None, now_s - self._started_s, self.health())
+            health = self.health()
+            self.feed.publish(Kind.HEALTH, None, now_s - self._started_s, health)
+            self._warn_of_misfits(health)
+
+    def _warn_of_misfits(self, health: HealthMessage) -> None:
+        """Say once of each source that what it sends can't be true."""
+        for source in health.sources:
+            if source.address not in self._misfits and (reason := misfit(source)):
+                self._misfits.add(source.address)
+                log.warning("misfit", source=source.name, reason=reason)
 
     def close(self) -> None:
         """Close sockets, voice and recording."""

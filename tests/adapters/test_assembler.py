@@ -46,13 +46,25 @@ def test_stale_fields_are_not_told() -> None:
 
 
 def test_refused_fields_leave_the_others_alone() -> None:
-    """Out of bounds, not finite, or of the wrong kind: counted by name, the rest of the message counts."""
+    """Out of bounds, infinite, or of the wrong kind: counted, the rest of the message counts. NaN tells nothing."""
     assembler = Assembler()
     [state] = feed(
-        assembler, (0.0, {**HERE, "pitch_deg": 91.0, "mach": float("nan"), "on_ground": 1.0, "bank_deg": 5.0})
+        assembler,
+        (
+            0.0,
+            {
+                **HERE,
+                "pitch_deg": 91.0,
+                "mach": float("inf"),
+                "on_ground": 1.0,
+                "true_airspeed_kt": float("nan"),
+                "bank_deg": 5.0,
+            },
+        ),
     )
 
     assert (None, None, None, 5.0) == (state.pitch_deg, state.mach, state.on_ground, state.bank_deg)
+    assert state.true_airspeed_kt is None
     assert {"pitch_deg": 1, "mach": 1, "on_ground": 1} == assembler.refused_fields
 
 

@@ -17,7 +17,7 @@ from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.doctor import _voice
 from otherseat.daemon.doctor_asks import Told, say_told
 from otherseat.daemon.messages import HealthMessage, SourceHealth
-from otherseat.daemon.status import QUIET_S, SEVERAL, deaf
+from otherseat.daemon.source_words import QUIET_S, SEVERAL, deaf
 from otherseat.daemon.tune import MEANING
 from otherseat.daemon.voice.player import NO_DEVICE
 from tests.daemon.crowd import LAYOUT

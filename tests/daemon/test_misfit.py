@@ -1,6 +1,7 @@
 """A layout that does not fit its stream: values that can't be true are left out, counted by field, and told."""
 
 import random
+import time
 from collections import Counter
 from pathlib import Path
 from types import SimpleNamespace
@@ -15,7 +16,7 @@ from otherseat.config.settings import SourceSettings
 from otherseat.daemon.doctor import _heard
 from otherseat.daemon.messages import SourceHealth
 from otherseat.daemon.source import make_intake
-from otherseat.daemon.status import SEVERAL, misfit
+from otherseat.daemon.source_words import SEVERAL, misfit
 from tests.daemon.test_fly import LABELS, row
 from tests.running import in_here, running
 
@@ -52,14 +53,22 @@ def test_a_layout_that_does_not_fit(tmp_path: Path) -> None:
     layout = tmp_path / "bare.toml"
     layout.write_text(LAYOUT, encoding="utf-8")
     chance = random.Random(1)
-    with running("--layout", str(layout), "--no-recording", "--no-memory") as daemon, daemon.client() as client:
+    log = tmp_path / "log.txt"
+    with (
+        log.open("w", encoding="utf-8") as written,
+        running("--layout", str(layout), "--no-recording", "--no-memory", stderr=written) as daemon,
+        daemon.client() as client,
+    ):
         daemon.send([chance.randbytes(28) for _ in range(DATAGRAMS)])
         while client.ask("status").sources[0].datagrams < DATAGRAMS:
             pass
         health = client.ask("status").sources[0]
         told = in_here("status", "--desk", daemon.desk)
         examined = in_here("doctor", "--feed", daemon.feed, "--desk", daemon.desk)
+        while "misfit" not in log.read_text(encoding="utf-8"):
+            time.sleep(0.05)  # the daemon looks once a second
 
+    assert 1 == log.read_text(encoding="utf-8").count("the layout probably does not fit this stream")
     assert {reason.value for reason in Reason}.isdisjoint(health.refused)
     assert {"latitude_deg", "longitude_deg", "altitude_ft", "heading_true_deg", "pitch_deg"} <= set(
         health.refused_fields
@@ -89,7 +98,7 @@ def test_doctor_by_its_own_ears(tmp_path: Path) -> None:
     lines = list(_heard(source=settings, listener=listener, intake=intake, states=states))
 
     assert f"--against {settings.port}` shows what it reads" in lines[0]
-    assert lines[0].startswith(f"WRONG UDP 127.0.0.1:{settings.port}: left out, as out of range or no number, in ")
+    assert lines[0].startswith(f"WRONG UDP 127.0.0.1:{settings.port}: left out, as out of range, in ")
 
 
 def test_a_stream_that_fits() -> None:
@@ -104,7 +113,7 @@ def test_a_stream_that_fits() -> None:
         examined = in_here("doctor", "--feed", daemon.feed, "--desk", daemon.desk).stdout
 
     assert {"latitude_deg": 1} == health.refused_fields
-    assert "  left out, as out of range or no number: latitude_deg 1\n" in told
+    assert "  left out, as out of range: latitude_deg 1\n" in told
     assert "does not fit" not in told + examined
     assert [] == [line for line in examined.splitlines() if line.startswith("WRONG ") and "left out" in line]
 
@@ -121,7 +130,7 @@ def test_how_many_are_no_accident(datagrams: int, count: int, is_told: bool) -> 
 def test_what_is_told() -> None:
     """The fields that are no accident, how often, and the command that shows what the layout reads."""
     assert (
-        "left out, as out of range or no number, in 100 datagrams: pitch_deg 90 times, altitude_ft 40 times; "
+        "left out, as out of range, in 100 datagrams: pitch_deg 90 times, altitude_ft 40 times; "
         "the layout probably does not fit this stream: `otherseat layout check mine.toml --against 47800` "
         "shows what it reads (end `otherseat fly` first)"
     ) == misfit(source(datagrams=100, pitch_deg=90, altitude_ft=40, bank_deg=1))
