@@ -97,9 +97,7 @@ class Glidepath:
         self._met = phase is Phase.FINAL and (self._met or path_deviation_deg >= -params.low_deg)
         if phase is not Phase.FINAL or distance_to_threshold_nm < params.quiet_nm:
             return
-        values: dict[str, float | str] = {"sink_to_hold_fpm": sink_to_hold_fpm}
-        if sink_to_regain_fpm is not None and next_gate_ft is not None:
-            values |= {"sink_to_regain_fpm": max(sink_to_regain_fpm, 0.0), "next_gate_ft": next_gate_ft}
+        values = _sink_values(sink_to_hold_fpm, sink_to_regain_fpm, next_gate_ft)
         error_ft = altitude_error_ft(altitude_source)
         off_deg = path_deviation_deg if abs(height_above_path_ft) >= error_ft else 0.0
         if path_deviation_deg < 0.0:
@@ -112,18 +110,13 @@ class Glidepath:
                     values=values,
                 )
             return
-        meant = runway_source != "track" or self._is_meant(
-            off_deg,
-            flaps_ratio=flaps_ratio,
-            crosses_ft=_crosses_ft(
-                height_ft=height_above_threshold_ft,
-                distance_nm=distance_to_threshold_nm,
-                vertical_speed_fpm=vertical_speed_fpm,
-                groundspeed_kt=groundspeed_kt,
-            )
-            if coming_down
-            else None,
+        crosses_ft = _crosses_ft(
+            height_ft=height_above_threshold_ft,
+            distance_nm=distance_to_threshold_nm,
+            vertical_speed_fpm=vertical_speed_fpm if coming_down else None,
+            groundspeed_kt=groundspeed_kt,
         )
+        meant = runway_source != "track" or self._is_meant(off_deg, flaps_ratio=flaps_ratio, crosses_ft=crosses_ft)
         climbing = vertical_speed_fpm is not None and vertical_speed_fpm > params.level_fpm
         if meant and not climbing and abs(course_difference_deg) <= params.turning_deg:
             can_regain = sink_to_regain_fpm is not None or height_above_threshold_ft <= min(GATES_FT)
@@ -168,6 +161,14 @@ class Glidepath:
         params = self._params
         level = vertical_speed_fpm is not None and vertical_speed_fpm > -params.level_fpm
         return height_ft > (params.level_ft if level else params.steps_ft)
+
+
+def _sink_values(hold_fpm: float, regain_fpm: float | None, next_gate_ft: float | None) -> dict[str, float | str]:
+    """Return the sink rates that a call may name."""
+    values: dict[str, float | str] = {"sink_to_hold_fpm": hold_fpm}
+    if regain_fpm is not None and next_gate_ft is not None:
+        values |= {"sink_to_regain_fpm": max(regain_fpm, 0.0), "next_gate_ft": next_gate_ft}
+    return values
 
 
 def _crosses_ft(

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from otherseat.daemon.messages import HealthMessage
     from otherseat.daemon.roster import Knowledge
     from otherseat.daemon.service import Service
+    from otherseat.daemon.source import Clock, Keep, UdpSource
     from otherseat.daemon.stopwatch import Stopwatch
 
 UNHEARD_S = 5.0
@@ -181,7 +182,6 @@ def run_daemon(
     from otherseat.daemon.prompt_loop import PromptLoop  # noqa: PLC0415
     from otherseat.daemon.ready_runner import ReadyRunner  # noqa: PLC0415
     from otherseat.daemon.service import Service  # noqa: PLC0415
-    from otherseat.daemon.source import UdpSource, make_intake  # noqa: PLC0415
     from otherseat.daemon.stopwatch import Stopwatch  # noqa: PLC0415
     from otherseat.daemon.voice.choose import speaker_of  # noqa: PLC0415
     from otherseat.daemon.voice.voice import registered  # noqa: PLC0415
@@ -191,11 +191,7 @@ def run_daemon(
     clock, stopwatch = steady_wall_clock(), Stopwatch()
     knowledge = _knowledge(settings=settings, runways=runways, plan=plan, stopwatch=stopwatch)
     logbook = Logbook(settings=settings, runways=runways)
-    intakes = [make_intake(source) for source in settings.source]
-    sources = [
-        UdpSource(settings=source, intake=intake, clock=clock, keep=logbook.datagram if logbook.folder else None)
-        for source, intake in zip(settings.source, intakes, strict=True)
-    ]
+    sources = _sources(settings, clock=clock, keep=logbook.datagram if logbook.folder else None)
     service = Service(
         knowledge=knowledge,
         sources=sources,
@@ -216,6 +212,17 @@ def run_daemon(
         say_what_lacks(runner.loop, service, said)
         runner.run(_until_stopped(service))
     said.write("".join(f"recorded {path}\n" for path in logbook.recorded()) + f"{STOPPED}\n")
+
+
+def _sources(settings: Settings, *, clock: "Clock", keep: "Keep | None") -> "list[UdpSource]":
+    """Return every source, its port bound; all layouts are read before the first one is."""
+    from otherseat.daemon.source import UdpSource, make_intake  # noqa: PLC0415 - libraries only this command needs
+
+    intakes = [make_intake(source) for source in settings.source]
+    return [
+        UdpSource(settings=source, intake=intake, clock=clock, keep=keep)
+        for source, intake in zip(settings.source, intakes, strict=True)
+    ]
 
 
 def _knowledge(*, settings: Settings, runways: RunwayTable, plan: ResolvedPlan, stopwatch: "Stopwatch") -> "Knowledge":

@@ -1,6 +1,5 @@
 """`otherseat identify` on streams that arrive at a real socket, from the flight model's own flights."""
 
-import itertools
 import socket
 import threading
 from collections.abc import Callable, Iterator
@@ -20,7 +19,6 @@ from otherseat.adapters.layout_file import parse
 from otherseat.advisories.state import State
 from otherseat.config.errors import ConfigError
 from otherseat.daemon.identify_command import Datagrams, ground_elevation_m, identify, listen, run_identify, units_told
-from otherseat.daemon.identify_listening import Progress, lasting
 from tests.adapters.flown import Table, calm_flight, flight
 from tests.adapters.test_identify import rows_of
 from tests.daemon.test_capture_command import kept
@@ -218,139 +216,6 @@ def test_a_constant_speed_is_named_while_listening(
         assert "change speed by 20 kt or more" in each
         assert "column 4 stays the same" in each
         assert "fly a turn of" not in each
-
-
-def test_studies_every_ten_seconds_and_two_must_agree(capsys: pytest.CaptureFixture[str]) -> None:
-    """A study is begun after 20 s and every 10 s from then; one that settles all does not end it, two alike do."""
-    studied: list[int] = []
-
-    def known(datagrams: Datagrams) -> Verdict:
-        studied.append(len(datagrams))
-        return run(datagrams)
-
-    rows = whole(flight(1))
-    times_s = [index * EVERY / 60.0 for index in range(len(rows))]
-    whole_verdict = study_of(list(zip(times_s, rows, strict=True)))
-    verdicts = itertools.chain([study_of([])], itertools.repeat(whole_verdict))
-
-    def run(_datagrams: Datagrams) -> Verdict:
-        return next(verdicts)
-
-    progress = Progress(known, AtOnce(), seconds=120.0)
-    came: list[tuple[float, bytes]] = []
-    ended_s = None
-    for item in zip(times_s, rows, strict=True):
-        came.append(item)
-        if progress.step(came):
-            ended_s = item[0]
-            break
-    told = capsys.readouterr().out
-
-    assert ended_s is not None
-    assert [20.0, 30.0, 40.0] == [pytest.approx((count - 1) * EVERY / 60.0, abs=0.1) for count in studied]
-    assert ended_s == pytest.approx(40.0, abs=0.2)
-    assert 3 == told.count("known: ")
-    assert 2 == told.count("known: nothing yet")
-    assert 2 == told.count("indicated airspeed")
-    assert 1 == told.count("flying on would add nothing")
-
-
-def test_it_is_not_silent_while_something_is_open(capsys: pytest.CaptureFixture[str]) -> None:
-    """Studies that find the same say one line each, the same one: how long it still takes, and what is open.
-
-    The height of the moment, which is another one every time, is no news.
-    """
-    heights = itertools.count(2_500, 70)
-
-    def verdict(_datagrams: Datagrams) -> Verdict:
-        return Verdict(cannot_tell=[f"height: {next(heights):,} ft or m", "airspeed: turn", "track: turn"])
-
-    progress = Progress(verdict, AtOnce(), seconds=120.0)
-    came: list[tuple[float, bytes]] = []
-    for second in range(66):
-        came.append((float(second), b""))
-        assert not progress.step(came)
-    lines = capsys.readouterr().out.splitlines()
-
-    assert [
-        "  21 s  known: nothing yet",
-        "        open: height: 2,500 ft or m",
-        "        open: airspeed: turn",
-        "        open: track: turn",
-        "  31 s  nothing new; 89 s left at most; still open: height: 2,570 ft or m; open too: airspeed, track",
-        "  41 s  nothing new; 79 s left at most; still open: height: 2,640 ft or m; open too: airspeed, track",
-        "  51 s  nothing new; 69 s left at most; still open: height: 2,710 ft or m; open too: airspeed, track",
-        "  61 s  nothing new; 59 s left at most; still open: height: 2,780 ft or m; open too: airspeed, track",
-    ] == lines
-    assert lasting("key a was 12 ft or 12 m, within 0.3%") == lasting("key a was 1,300 ft or 1,300 m, within 2.0%")
-    assert lasting("column 3 is at 5 ft") != lasting("column 4 is at 5 ft")
-
-
-def test_a_slow_study_is_not_waited_for_in_silence(capsys: pytest.CaptureFixture[str]) -> None:
-    """A study that does not end leaves a line every fifteen seconds, with the open thing of the last that did."""
-
-    class Once:
-        """Ends the first study alone."""
-
-        def __init__(self) -> None:
-            self.count = 0
-
-        def submit(self, run: Callable[[Datagrams], Verdict], datagrams: Datagrams, /) -> "Future[Verdict]":
-            """Run the first."""
-            future: Future[Verdict] = Future()
-            self.count += 1
-            if self.count == 1:
-                future.set_result(run(datagrams))
-            return future
-
-    progress = Progress(lambda _datagrams: Verdict(cannot_tell=["altitude: climb"]), Once(), seconds=120.0)
-    came: list[tuple[float, bytes]] = []
-    for second in range(56):
-        came.append((float(second), b""))
-        progress.step(came)
-
-    assert [" 36", " 51"] == [
-        line.partition(" s  ")[0][1:] for line in capsys.readouterr().out.splitlines() if "still open" in line
-    ]
-
-
-def test_the_lines_come_in_the_order_of_their_times(capsys: pytest.CaptureFixture[str]) -> None:
-    """A study that took half a minute is said at the time when it ended, with how much of the flight it is of."""
-
-    class Late:
-        """Ends every study 28 s after it began."""
-
-        def __init__(self) -> None:
-            self.began: list[tuple[int, Future[Verdict]]] = []
-
-        def submit(self, _run: Callable[[Datagrams], Verdict], _datagrams: Datagrams, /) -> "Future[Verdict]":
-            """Begin one."""
-            future: Future[Verdict] = Future()
-            self.began.append((len(came), future))
-            return future
-
-    runner = Late()
-    progress = Progress(lambda _datagrams: Verdict(), runner, seconds=120.0)
-    came: list[tuple[float, bytes]] = []
-    for second in range(120):
-        came.append((float(second), b""))
-        for number, (begun, future) in enumerate(runner.began):
-            if second - begun >= 28 and not future.done():
-                future.set_result(Verdict(cannot_tell=[f"altitude: climb {number} times"]))
-        progress.step(came)
-    lines = capsys.readouterr().out.splitlines()
-    said_s = [int(line.partition(" s  ")[0]) for line in lines if not line.startswith("     ")]
-
-    assert sorted(said_s) == said_s
-    assert len(said_s) > 4
-    assert " 49 s  known: nothing yet (by the first 20 s)" in lines[0]
-
-
-def study_of(datagrams: Datagrams) -> Verdict:
-    """Return the study itself."""
-    from otherseat.adapters.identify import identify as study  # noqa: PLC0415 - the command has the same name
-
-    return study(datagrams)
 
 
 def test_a_person_is_asked(tmp_path: Path) -> None:
