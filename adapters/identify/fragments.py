@@ -4,7 +4,7 @@ The upper half of a float rises and falls with it, and read as a whole number it
 part of a position. What tells is how the bytes of a datagram are best cut into numbers: each is foretold from the two
 before it, and a cut is the better the fewer bits are left over in all (the shortest description).
 
-Saved      8 bits a byte, less the mean of log2(1 + |left over| / step), less FIELD; constant bytes save all 8
+Saved      8 bits a byte, less the mean of log2(1 + |left over| / step); constant bytes save all 8
 Step       one, or of a float the last place at its size; of lowest bits that are always zero the first that is not
 Left over  the first or the second difference, whichever is the smaller on the whole
 Kept       every reading that stands in a cut which saves at most MARGIN bits less than the best one. Where nothing
@@ -20,8 +20,6 @@ from numpy.typing import NDArray
 from otherseat.adapters.identify.columns import Raw
 from otherseat.adapters.identify.readings import ORDERS, TYPES, Matrix, read
 
-FIELD = 1.0
-"""Bits that a number costs: two that are as good as one are one."""
 MARGIN = 2.0
 """At one and a half the first true numbers were lost, of 600 fields in exports drawn at random."""
 BYTE = 8.0
@@ -73,7 +71,7 @@ def saves(raw: Raw, runs: Sequence[Matrix]) -> float:
     values = [read(run, start, code) for run in runs]
     step = 2.0 ** zero_bits([run[:, start:end] for run in runs], raw.order)
     left = min(float(np.mean(np.concatenate([left_over(v, n, code, step) for v in values]))) for n in (1, 2))
-    return BYTE * (end - start) - left - FIELD
+    return BYTE * (end - start) - left
 
 
 def left_over(values: NDArray[np.float64], order: int, code: str, step: float) -> NDArray[np.float64]:

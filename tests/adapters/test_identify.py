@@ -92,6 +92,14 @@ def test_nothing_is_sure_too_soon(seed: int, seconds: int) -> None:
     assert [] == surely_wrong(identify(export.datagrams), export)
 
 
+def test_a_byte_of_an_engine_s_number_is_no_pitch() -> None:
+    """One byte of the revolutions goes with the climb as a pitch does."""
+    export = make("binary", flight(6), 6)
+    claim = identify(export.datagrams).claim("pitch_deg")
+
+    assert claim is None or is_right(claim, export)
+
+
 @pytest.mark.long
 @pytest.mark.timeout(3600)
 @pytest.mark.parametrize("kind", KINDS)

@@ -176,6 +176,17 @@ def test_open_is_not_settled() -> None:
     assert any(line.startswith("open: feet or metres") for line in so_far(verdict))
 
 
+def test_what_may_yet_be_flown_is_not_said_to_be_missing() -> None:
+    """While it listens an altitude that was not found may come with the climb; at the end the stream has none."""
+    t = flight(4)
+    ground = np.hypot(t["north_fps"], t["east_fps"]) * KT_PER_FPS
+    verdict = identify(timed(t, rows_of(t["latitude_deg"], t["longitude_deg"], ground, t["heading_true_deg"])))
+
+    assert "If that was flown the stream has no altitude" in words(verdict)
+    assert "climb and descend steadily for half a minute each" in "\n".join(so_far(verdict))
+    assert "If that was flown" not in "\n".join(so_far(verdict))
+
+
 def test_what_is_only_likely_is_not_called_known() -> None:
     """Of a position whose longitude is sure and whose latitude is not, and of an altitude, it says so far.
 
