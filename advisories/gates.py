@@ -1,7 +1,7 @@
 """Gates: at 1,000 and 500 ft above the runway, one short verdict: all in hand, or what is not.
 
 gate-1000, gate-500                      a routine call: path, centreline, sink, speed and configuration all within
-                                         limits
+                                         limits; an airspeed that nothing tells is said to be not known
 gate-1000-unsettled, gate-500-unsettled  advice at the first gate, a caution at the second, naming the first thing that
                                          is not; seen from the gate for say_for_s, so it is out long before 400 ft
 Asked   once, when the height goes down through the gate on final; what did not arrive is not judged. A centreline that
@@ -89,7 +89,8 @@ class Gates:
                 gear_down=gear_down,
                 flaps_ratio=flaps_ratio,
             )
-            self._verdict, self._until_s = _verdict(gate_ft, reasons), time_s + self._params.say_for_s
+            unjudged = SPEED_UNKNOWN if indicated_airspeed_kt is None else ""
+            self._verdict, self._until_s = _verdict(gate_ft, reasons, unjudged), time_s + self._params.say_for_s
         if self._verdict is not None and time_s <= self._until_s:
             yield self._verdict
 
@@ -115,6 +116,8 @@ IN_WORDS = {
     GEAR: "gear is up",
     FLAPS: "flaps not set",
 }
+SPEED_UNKNOWN = "speed unknown"
+"""Stable without a word about it would be believed of the speed too."""
 FLAPS_MARGIN = 0.05
 AIM_NM = 0.8
 """The offset is an angle seen from so far beyond the threshold, as in centreline.py."""
@@ -178,10 +181,11 @@ def _offset_deg(offset_ft: float | None, distance_nm: float | None, difference_d
     return math.degrees(math.atan2(offset_ft, (distance_nm + AIM_NM) * FT_PER_NM))
 
 
-def _verdict(gate_ft: float, reasons: list[str]) -> Finding:
+def _verdict(gate_ft: float, reasons: list[str], unjudged: str) -> Finding:
     name = f"gate-{gate_ft:.0f}"
     if not reasons:
-        return Finding(alert=name, level=Level.CALL, amount=2.0, phrase=name)
+        values: dict[str, float | str] = {"unjudged": unjudged} if unjudged else {}
+        return Finding(alert=name, level=Level.CALL, amount=2.0, phrase=name, values=values)
     return Finding(
         alert=f"{name}-unsettled",
         level=Level.ADVICE if gate_ft == FIRST_FT else Level.CAUTION,

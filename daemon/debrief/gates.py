@@ -24,6 +24,7 @@ from otherseat.advisories.gates import (
     PATH,
     SINK,
     SPEED,
+    SPEED_UNKNOWN,
 )
 from otherseat.advisories.profile import AircraftProfile
 from otherseat.advisories.real import Array
@@ -84,7 +85,10 @@ class Verdict:
         outside = [item.name for item in self.items if item.inside is False]
         if self.stable is None:
             return NOT_KNOWN
-        return f"not stable: {', '.join(outside)}" if outside else "stable"
+        if outside:
+            return f"not stable: {', '.join(outside)}"
+        unknown = any(item.name == SPEED and item.inside is None for item in self.items)
+        return f"stable, {SPEED_UNKNOWN}" if unknown else "stable"
 
 
 def verdicts(approach: Approach, limits: Limits) -> list[Verdict]:

@@ -83,6 +83,25 @@ def test_a_path_is_judged_by_more_than_the_altitude_may_be_wrong() -> None:
 
 
 @pytest.mark.parametrize(
+    ("indicated_kt", "unjudged"), [(None, {"unjudged": "speed unknown"}), (PROFILE.approach_speed_kt, {})]
+)
+def test_stable_is_not_said_of_a_speed_that_nothing_tells(indicated_kt: float | None, unjudged: dict[str, str]) -> None:
+    """Without an airspeed the rest may be in hand, and that alone is said."""
+    check, seen = Gates(GatesParams()), []
+    for second, height_ft in enumerate((1_005.0, 995.0)):
+        seen += check.look(
+            time_s=float(second),
+            phase=Phase.FINAL,
+            height_above_threshold_ft=height_ft,
+            plan=PLAN,
+            profile=PROFILE,
+            indicated_airspeed_kt=indicated_kt,
+        )
+
+    assert [("gate-1000", unjudged)] == [(finding.phrase, finding.values) for finding in seen]
+
+
+@pytest.mark.parametrize(
     ("values", "said"),
     [
         pytest.param({"path_deviation_deg": 1.5, "height_above_path_ft": 220.0}, "off path", id="path"),

@@ -199,7 +199,7 @@ def test_pressure_is_set_by_the_runway() -> None:
     three = next(mile for mile in report.miles if mile.distance_nm == 3.0)
 
     assert 1005.3 + 30.0 == pytest.approx(three.height_ft, abs=1.5)
-    assert ["stable", "stable"] == [verdict.word for verdict in report.verdicts]
+    assert ["stable, speed unknown"] * 2 == [verdict.word for verdict in report.verdicts]
     assert any("less the 230 ft that it showed on the runway" in words for words in report.unknown)
 
 

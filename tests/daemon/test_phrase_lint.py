@@ -93,6 +93,7 @@ TEXTS = {
     "entry": "teardrop",
     "side": "right",
     "reason": "off centreline",
+    "unjudged": "speed unknown",
     "source": "rule of thumb",
     "advisory": "departure runway",
 }

@@ -31,7 +31,7 @@ def flown(true_kt: float, temperature_c: float | None) -> list[Told]:
     [
         pytest.param(67.0, 34.0, "not stable: speed", WORKED_OUT, id="slow-in-warm-air"),
         pytest.param(67.0, -6.0, "stable", WORKED_OUT, id="as-it-should-be-in-cold-air"),
-        pytest.param(40.0, None, "stable", UNKNOWN, id="not-judged-without-a-temperature"),
+        pytest.param(40.0, None, "stable, speed unknown", UNKNOWN, id="not-judged-without-a-temperature"),
     ],
 )
 def test_the_gates_are_judged_by_it(

@@ -9,6 +9,7 @@ CHOICES = {
     "side": ["left", "right"],
     "entry": ["direct", "parallel", "teardrop"],
     "reason": [*IN_WORDS.values()],
+    "unjudged": ("speed unknown",),
     "fix": ["ZZKN", "ZZPS"],
     "destination": ["ZZKN", "ZZPS"],
     "advisory": ["glidepath"],
