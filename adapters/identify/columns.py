@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+COUNTS = 0.9
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -24,6 +25,8 @@ class Column:
     """Only whole numbers came: a scale is likely."""
     order: str = ""
     """Binary: the byte order under which these values were read."""
+    counts: bool = False
+    """It goes on by one with every datagram that brings it, or by that in a byte above the lowest."""
 
     def label(self) -> str:
         """Return the place in words."""
@@ -106,4 +109,11 @@ def onto(raw: Raw, grid_s: Array) -> Column:
         values=between,
         whole=bool(np.all(values == np.round(values))),
         order=raw.order,
+        counts=is_counter(values),
     )
+
+
+def is_counter(values: Array) -> bool:
+    """Say whether it goes on by one every time, or by 256 times that, but where a datagram was lost."""
+    steps = np.diff(values)
+    return any(bool(np.mean(steps == step) > COUNTS) for step in (1.0, 256.0, 65_536.0))

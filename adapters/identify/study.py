@@ -165,9 +165,15 @@ def at_best_pace(columns: Sequence[Column], grid_s: Array, by_receipt: Studied) 
     best, best_score = by_receipt, score_of(by_receipt) + BETTER
     for timebase in other_paces(columns, grid_s):
         studied = (timebase, *look(columns, timebase))
-        if score_of(studied) > best_score:
+        if score_of(studied) > best_score and is_sure(studied):
             best, best_score = studied, score_of(studied)
     return best
+
+
+def is_sure(studied: Studied) -> bool:
+    """Say whether the position is beyond doubt: so much it takes to believe in another pace."""
+    looked = studied[2]
+    return bool(looked and looked[1] and not lacking.to_be_sure(looked[1]))
 
 
 def score_of(studied: Studied) -> float:

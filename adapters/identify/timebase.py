@@ -1,8 +1,8 @@
 """The stream's own clock: the column that runs evenly with the time of receipt, at real time or at another pace.
 
 Real time   the slope is one of the usual units a second
-Other pace  the slope is that many times a unit; a counter of datagrams looks the same, so whoever asks must let the
-            movement judge: by the right clock the position moves as fast as the speed column says
+Other pace  the slope is that many times a unit, and it is no counter of datagrams. Whoever asks must let the movement
+            judge: by the right clock the position moves as fast as the speed column says
 """
 
 from collections.abc import Iterator, Sequence
@@ -55,7 +55,8 @@ def real_time(columns: Sequence[Column], received_s: Array) -> Timebase:
 def other_paces(columns: Sequence[Column], received_s: Array) -> list[Timebase]:
     """Return the columns that would be clocks at another pace, the most even first."""
     found = []
-    for column, per_s, _ in sorted(_even(columns, received_s), key=lambda each: each.error_s):
+    clocks = [column for column in columns if not column.counts]
+    for column, per_s, _ in sorted(_even(clocks, received_s), key=lambda each: each.error_s):
         for unit, usual_per_s in CLOCKS.items():
             pace = per_s / usual_per_s
             if 1.0 / FASTEST < pace < FASTEST:

@@ -103,9 +103,28 @@ def start(seed: int, *, calm_at_ft: float | None = None) -> jsbsim.FGFDMExec:
     return model
 
 
-def fly(seed: int, seconds: float, *, calm_at_ft: float | None = None) -> Table:
+class Cruising(Pilot):
+    """Straight on, a little up and down."""
+
+    _course_deg: float | None = None
+    _off_deg = 0.0
+
+    def wishes(self, time_s: float) -> tuple[float, float, float]:
+        """Return the bank that keeps the heading, and a small wave of height."""
+        return self._off_deg, 150.0 * math.sin(time_s / 5.0), 0.72
+
+    def fly(self, model: jsbsim.FGFDMExec) -> None:
+        """Move the controls once."""
+        heading_deg = model["attitude/psi-deg"]
+        if self._course_deg is None:
+            self._course_deg = heading_deg
+        self._off_deg = (self._course_deg - heading_deg + 180.0) % 360.0 - 180.0
+        super().fly(model)
+
+
+def fly(seed: int, seconds: float, *, calm_at_ft: float | None = None, pilot_of: type[Pilot] = Pilot) -> Table:
     """Fly and return every property at 60 Hz."""
-    model, pilot = start(seed, calm_at_ft=calm_at_ft), Pilot(seed)
+    model, pilot = start(seed, calm_at_ft=calm_at_ft), pilot_of(seed)
     rows = []
     for _ in range(int(seconds * RATE_HZ)):
         for _ in range(STEPS_A_SAMPLE):
@@ -119,6 +138,12 @@ def fly(seed: int, seconds: float, *, calm_at_ft: float | None = None) -> Table:
 def flight(seed: int, seconds: float = 120.0) -> Table:
     """Return the flight of a seed; flown once a session, in a quarter of a second."""
     return fly(seed, seconds)
+
+
+@functools.cache
+def level_flight(seed: int, seconds: float = 45.0) -> Table:
+    """Return a flight straight on; flown once a session."""
+    return fly(seed, seconds, pilot_of=Cruising)
 
 
 @functools.cache

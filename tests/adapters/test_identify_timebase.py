@@ -1,10 +1,14 @@
-"""A clock's evenness in words."""
+"""Which column is a clock: a counter is none, and its evenness in words."""
+
+import struct
 
 import numpy as np
 import pytest
 
+from otherseat.adapters.identify import identify
 from otherseat.adapters.identify.columns import Column
-from otherseat.adapters.identify.timebase import real_time
+from otherseat.adapters.identify.timebase import other_paces, real_time
+from tests.adapters.flown import level_flight
 
 
 @pytest.mark.parametrize(("late_s", "expected"), [(0.0, "1 ms"), (0.0004, "1 ms"), (0.0033, "3 ms")])
@@ -16,3 +20,40 @@ def test_no_clock_is_better_than_the_reading_of_it(late_s: float, expected: str)
 
     assert clock is not None
     assert f"runs with the time of receipt, within {expected}" == clock.why
+
+
+def counted(seed: int) -> list[tuple[float, bytes]]:
+    """Return a flight straight on in a structure with a counter, twenty datagrams a second."""
+    t = {name: values[::3] for name, values in level_flight(seed).items()}
+    whole = {
+        "airspeed": np.round(t["indicated_airspeed_kt"] * 51.4444),
+        "heading": np.round(t["heading_true_deg"] / 360.0 * 65_536.0) % 65_536,
+        "climb": np.round(t["vertical_speed_fps"] * 30.48),
+    }
+    place = (np.radians(t["latitude_deg"]), np.radians(t["longitude_deg"]), t["altitude_ft"] * 0.3048)
+    ground = np.hypot(t["north_fps"], t["east_fps"]) * 0.3048
+    more = (np.radians(t["pitch_deg"]), np.radians(t["bank_deg"]), t["engine_rpm"], t["fuel_lb"])
+    numbers = {name: values.astype(int).tolist() for name, values in whole.items()}
+    columns = (*place, numbers["airspeed"], numbers["heading"], ground, numbers["climb"], *more)
+    rows = (
+        struct.pack("<4sIddfhHfhffff", b"\x9a\x5c\x10\x01", n, *row) for n, row in enumerate(zip(*columns, strict=True))
+    )
+    return list(zip((1e9 + t["time_s"]).tolist(), rows, strict=True))
+
+
+def test_a_counter_of_datagrams_is_no_clock() -> None:
+    """Straight on nothing is known, and by a clock twenty times too fast nothing is either."""
+    verdict = identify(counted(10))
+
+    assert 1.0 == verdict.pace
+    assert [] == verdict.claims
+    assert any("fly a turn of 90 deg or more" in text for text in verdict.cannot_tell)
+
+
+@pytest.mark.parametrize(("counts", "clocks"), [(True, 0), (False, 1)])
+def test_only_a_column_that_is_no_counter_tells_another_pace(*, counts: bool, clocks: int) -> None:
+    """One that goes on by fifty at twenty a second may be milliseconds; one that goes on by one counts."""
+    received_s = np.arange(600) / 20.0
+    column = Column({"key": "n"}, 0, np.arange(600) * 1.0, whole=True, counts=counts)
+
+    assert clocks == len(other_paces([column], received_s))
