@@ -15,7 +15,7 @@ from typing import Protocol
 
 import click
 
-from otherseat.adapters.identify.settled import fingerprint, is_settled, so_far
+from otherseat.adapters.identify.settled import fingerprint, is_settled, known_names, so_far
 from otherseat.adapters.identify.verdict import Verdict
 
 Datagrams = Sequence[tuple[float, bytes]]
@@ -55,6 +55,7 @@ class Progress:
         self._said: list[str] = []
         self._agreed = 0
         self._found: tuple[str, ...] = ()
+        self._known: list[str] = []
 
     def step(self, came: Datagrams) -> bool:
         """Begin or end a study when it is time, and say what it found; return whether all is settled."""
@@ -76,11 +77,16 @@ class Progress:
     def _take(self, verdict: Verdict, seconds: float, begun_s: float) -> bool:
         """Say what is new in a study, and return whether nothing more is to be found out."""
         said = so_far(verdict, self._found)
+        known = known_names(verdict, self._found)
+        lost = [name for name in self._known if name not in known]
+        self._known = known
         before = {lasting(line) for line in self._said}
         news = {lasting(line) for line in said} != before
         if news:
             of = f" (by the first {begun_s:.0f} s)" if seconds - begun_s > LATE_S else ""
             click.echo(f"{seconds:4.0f} s  {said[0]}{of}")
+            if lost:
+                click.echo(f"        no longer known: {', '.join(lost)}; two studies in a row must agree")
             for line in said[1:]:
                 if lasting(line) not in before:
                     click.echo(f"        {line}")
@@ -98,7 +104,7 @@ class Progress:
     def _remind(self, seconds: float) -> None:
         """Say in a line that it goes on, for how long, and what is open: the first thing, and the others by name."""
         left_s = max(0.0, self._longest_s - seconds)
-        line = f"{seconds:4.0f} s  nothing new; {left_s:.0f} s left at most"
+        line = f"{seconds:4.0f} s  nothing new, what you flew counts; {left_s:.0f} s left at most"
         if self._said[1:]:
             first, *others = self._said[1:]
             names = [other.removeprefix("open: ").partition(":")[0] for other in others]

@@ -6,6 +6,7 @@ finite, out of all proportion, constant, or jumping about from sample to sample 
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -98,11 +99,19 @@ def without_twins(found: Sequence[Raw]) -> list[Raw]:
     A small positive number reads alike in two bytes and, with zeros beside them, in four; should it turn negative
     only the narrower reading is sure to be right. One that was negative and reads alike in four bytes has four.
     """
-    kept: dict[tuple[int, str, bytes], Raw] = {}
+    twins: dict[tuple[int, str, bytes], list[Raw]] = defaultdict(list)
     for raw in sorted(found, key=narrow_first):
         low = int(raw.place["at"]) + (int(str(raw.place["type"])[1:]) // 8 if raw.order == "big" else 0)
-        kept.setdefault((low, raw.order, raw.values.tobytes()), raw)
-    return list(kept.values())
+        twins[low, raw.order, raw.values.tobytes()].append(raw)
+    return [
+        replace(first, unsigned=tuple(each.place for each in (first, *more) if is_unsigned(each)))
+        for first, *more in twins.values()
+    ]
+
+
+def is_unsigned(raw: Raw) -> bool:
+    """Say whether it is read without a sign."""
+    return str(raw.place["type"]).startswith("u")
 
 
 def narrow_first(raw: Raw) -> tuple[int, str]:

@@ -27,6 +27,8 @@ class Column:
     """Binary: the byte order under which these values were read."""
     counts: bool = False
     """It goes on by one with every datagram that brings it, or by that in a byte above the lowest."""
+    unsigned: tuple[Mapping[str, Any], ...] = ()
+    """Binary: the places at which the same numbers are read without a sign, the narrowest first."""
 
     def label(self) -> str:
         """Return the place in words."""
@@ -60,6 +62,8 @@ class Raw:
     times_s: Array
     values: Array
     order: str = ""
+    unsigned: tuple[Mapping[str, Any], ...] = ()
+    """As in a Column."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +114,7 @@ def onto(raw: Raw, grid_s: Array) -> Column:
         whole=bool(np.all(values == np.round(values))),
         order=raw.order,
         counts=is_counter(values),
+        unsigned=raw.unsigned,
     )
 
 

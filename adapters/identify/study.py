@@ -18,7 +18,7 @@ from otherseat.adapters.identify.ground import claim_groundspeed
 from otherseat.adapters.identify.height import best_height, claim_height
 from otherseat.adapters.identify.position import Position, Search, overlap
 from otherseat.adapters.identify.rows import Datagrams, as_text, cut_pairs, cut_text, cut_tree
-from otherseat.adapters.identify.scale import Ground, GroundElevation, Judge
+from otherseat.adapters.identify.scale import LEAST_SPAN_M, Ground, GroundElevation, Judge
 from otherseat.adapters.identify.signals import Array, Windows, correlation
 from otherseat.adapters.identify.timebase import Timebase, other_paces, real_time
 from otherseat.adapters.identify.verdict import Certainty, Claim, Verdict
@@ -241,18 +241,23 @@ def claim_motion(
     claim_groundspeed(air, (height.climb, *height.others) if height else ())
     claim_airspeeds(air, settled.altitude_m if settled else None)
     air.pitch(settled.climb_mps if settled else None)
-    if settled:
+    verdict.up_and_down = settled is not None and goes_both_ways(search, settled)
+    if settled and verdict.up_and_down:
         claim_air(search, air, settled)
     verdict.claims += air.claims
     verdict.cannot_tell += air.cannot_tell
 
 
+def goes_both_ways(search: Search, climb: Climb) -> bool:
+    """Say whether it climbed and descended, and by so much that temperature and pressure tell."""
+    times_s = search.windows.times_s[search.windows.inside]
+    metres = climb.altitude_m
+    return bool(np.ptp(metres) >= LEAST_SPAN_M and abs(correlation(metres, times_s)) <= BOTH_WAYS)
+
+
 def claim_air(search: Search, air: AirStudy, climb: Climb) -> None:
     """Claim temperature and pressure outside: they change with height as they do in the standard atmosphere."""
     metres = climb.altitude_m
-    times_s = search.windows.times_s[search.windows.inside]
-    if np.ptp(metres) < 60.0 or abs(correlation(metres, times_s)) > BOTH_WAYS:  # noqa: PLR2004 - half a degree
-        return
     standard_k = 288.15 - 0.0065 * metres
     standard_hpa = 1013.25 * (standard_k / 288.15) ** 5.25588
     for index, column in enumerate(search.columns):

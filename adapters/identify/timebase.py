@@ -3,9 +3,11 @@
 Real time   the slope is one of the usual units a second
 Other pace  the slope is that many times a unit, and it is no counter of datagrams. Whoever asks must let the movement
             judge: by the right clock the position moves as fast as the speed column says
+Bytes       without a sign, and with the zero bytes above it that it will go on into within a day
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -23,6 +25,7 @@ STALLED = 0.1
 FASTEST = 30.0
 """So many times faster or slower at most: the units lie a thousand apart, so that only one of them fits."""
 MOST_PACES = 4
+DAY_S = 86_400.0
 
 
 class Timebase(NamedTuple):
@@ -48,7 +51,7 @@ def real_time(columns: Sequence[Column], received_s: Array) -> Timebase:
         for unit, usual_per_s in CLOCKS.items():
             if abs(per_s / usual_per_s - 1.0) < SAME_PACE and (best is None or error_s < best[0]):
                 why = f"runs with the time of receipt, within {max(error_s * 1e3, 1.0):.0f} ms"
-                best = (error_s, Claim("time_s", column, unit, Certainty.SURE, why))
+                best = (error_s, Claim("time_s", lasting(column, per_s), unit, Certainty.SURE, why))
     return Timebase(received_s, None) if best is None else Timebase(_seconds(best[1], received_s), best[1])
 
 
@@ -61,9 +64,20 @@ def other_paces(columns: Sequence[Column], received_s: Array) -> list[Timebase]:
             pace = per_s / usual_per_s
             if 1.0 / FASTEST < pace < FASTEST:
                 why = f"runs {pace:.3g} times as fast as the time of receipt, and the position moves by it as it should"
-                claim = Claim("time_s", column, unit, Certainty.SURE, why)
+                claim = Claim("time_s", lasting(column, per_s), unit, Certainty.SURE, why)
                 found.append(Timebase(_seconds(claim, received_s * pace), claim, pace))
     return found[:MOST_PACES]
+
+
+def lasting(column: Column, per_s: float) -> Column:
+    """Return the column in as many bytes as it takes to run for a day, where those above it are zero.
+
+    Read in two a clock in milliseconds begins anew after 65 s, and it has no sign.
+    """
+    for place in column.unsigned:
+        if 2.0 ** int(str(place["type"])[1:]) > DAY_S * per_s:
+            return replace(column, place=place)
+    return replace(column, place=column.unsigned[-1]) if column.unsigned else column
 
 
 def _seconds(claim: Claim, received_s: Array) -> Array:

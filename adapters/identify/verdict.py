@@ -74,6 +74,8 @@ class Verdict:
     """What helps when no layout came out, where that isn't to fly what was not flown."""
     unexplained: list[str] = field(default_factory=list)
     """Columns that vary and that nothing here explains."""
+    up_and_down: bool = False
+    """The altitude is known, and went both ways: what changes with it was looked for."""
     pace: float = 1.0
     """How many seconds of the stream's own clock went by in a second."""
     facts: Mapping[str, Any] = field(default_factory=dict)

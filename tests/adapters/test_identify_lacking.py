@@ -176,6 +176,20 @@ def test_open_is_not_settled() -> None:
     assert any(line.startswith("open: feet or metres") for line in so_far(verdict))
 
 
+@pytest.mark.parametrize(("seconds", "enough"), [(55, False), (120, True)])
+def test_it_goes_on_until_it_came_down_again(*, seconds: int, enough: bool) -> None:
+    """In the climb all that a pilot needs is sure, but not the temperature, which a descent would show."""
+    t = {name: values[: seconds * 60] for name, values in flight(1).items()}
+    ground = np.hypot(t["north_fps"], t["east_fps"]) * KT_PER_FPS
+    place = (t["latitude_deg"], t["longitude_deg"], t["altitude_ft"], t["vertical_speed_fps"] * 60.0)
+    verdict = identify(timed(t, rows_of(*place, ground, t["heading_true_deg"], t["indicated_airspeed_kt"])))
+    sure = {claim.field for claim in verdict.claims if claim.certainty is Certainty.SURE}
+
+    assert {"latitude_deg", "vertical_speed_fpm", "indicated_airspeed_kt", "heading_true_deg"} <= sure
+    assert enough == is_settled(verdict)
+    assert enough != any("climb and descend, 200 ft or more" in line for line in so_far(verdict))
+
+
 def test_what_may_yet_be_flown_is_not_said_to_be_missing() -> None:
     """While it listens an altitude that was not found may come with the climb; at the end the stream has none."""
     t = flight(4)

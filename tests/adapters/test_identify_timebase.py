@@ -1,13 +1,15 @@
 """Which column is a clock: a counter is none, and its evenness in words."""
 
 import struct
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from otherseat.adapters.identify import identify
-from otherseat.adapters.identify.columns import Column
-from otherseat.adapters.identify.timebase import other_paces, real_time
+from otherseat.adapters.identify.bytes import cut_bytes
+from otherseat.adapters.identify.columns import Column, onto
+from otherseat.adapters.identify.timebase import lasting, other_paces, real_time
 from tests.adapters.flown import level_flight
 
 
@@ -20,6 +22,34 @@ def test_no_clock_is_better_than_the_reading_of_it(late_s: float, expected: str)
 
     assert clock is not None
     assert f"runs with the time of receipt, within {expected}" == clock.why
+
+
+@pytest.mark.parametrize(("order", "at"), [("<", 2), (">", 2)])
+@pytest.mark.parametrize("seconds", [25.0, 50.0])
+def test_a_clock_has_bytes_for_a_day(order: str, at: int, seconds: float) -> None:
+    """Milliseconds since a start, in four bytes of which two are zero yet: in two it would end after 65 s."""
+    times_s = np.arange(seconds * 10.0) / 10.0
+    noise = np.random.default_rng(1).normal(0.0, 1.0, len(times_s))
+    rows = [
+        struct.pack(f"{order}HIf", 0xA55A, round(time_s * 1e3), value)
+        for time_s, value in zip(times_s.tolist(), noise.tolist(), strict=True)
+    ]
+    cut = cut_bytes(list(zip(times_s.tolist(), rows, strict=True)))
+    assert cut is not None
+    clock = real_time([onto(raw, times_s) for raw in cut.columns], times_s).clock
+
+    assert clock is not None
+    assert {"at": at, "type": "u32", "unit": "ms"} == clock.place()
+
+
+@pytest.mark.parametrize(("per_s", "kind"), [(1e3, "u32"), (0.5, "u16"), (1e6, "u64")])
+def test_as_many_bytes_as_a_day_takes(per_s: float, kind: str) -> None:
+    """No more than that: what is zero behind a short one may be another number."""
+    places = tuple({"at": 0, "type": each} for each in ("u16", "u32", "u64"))
+    column = Column({"at": 0, "type": "i16"}, 0, np.arange(9.0), whole=True, unsigned=places)
+
+    assert kind == lasting(column, per_s).place["type"]
+    assert column.place == lasting(replace(column, unsigned=()), per_s).place
 
 
 def counted(seed: int) -> list[tuple[float, bytes]]:

@@ -3,6 +3,7 @@
 import itertools
 from collections.abc import Callable
 from concurrent.futures import Future
+from dataclasses import replace
 
 import pytest
 
@@ -48,6 +49,26 @@ def test_studies_every_ten_seconds_and_two_must_agree(capsys: pytest.CaptureFixt
     assert 1 == told.count("flying on would add nothing")
 
 
+def test_what_was_known_is_not_taken_back_in_silence(capsys: pytest.CaptureFixture[str]) -> None:
+    """A name that two studies were sure of, and the next one is not, is named."""
+    rows = whole(flight(1))
+    times_s = [index * EVERY / 60.0 for index in range(len(rows))]
+    sure = study_of(list(zip(times_s, rows, strict=True)))
+    less = replace(sure, claims=[c for c in sure.claims if c.field != "heading_true_deg"], up_and_down=False)
+    verdicts = iter([replace(sure, up_and_down=False), replace(sure, up_and_down=False), less])
+    progress = Progress(lambda _datagrams: next(verdicts), AtOnce(), seconds=120.0)
+    came: list[tuple[float, bytes]] = []
+    for second in range(46):
+        came.append((float(second), b""))
+        progress.step(came)
+    lines = capsys.readouterr().out.splitlines()
+
+    assert ["        no longer known: heading true; two studies in a row must agree"] == [
+        line for line in lines if "no longer" in line
+    ]
+    assert any("what changes with height" in line for line in lines)
+
+
 def test_it_is_not_silent_while_something_is_open(capsys: pytest.CaptureFixture[str]) -> None:
     """Studies that find the same say one line each, the same one: how long it still takes, and what is open.
 
@@ -70,10 +91,11 @@ def test_it_is_not_silent_while_something_is_open(capsys: pytest.CaptureFixture[
         "        open: height: 2,500 ft or m",
         "        open: airspeed: turn",
         "        open: track: turn",
-        "  31 s  nothing new; 89 s left at most; still open: height: 2,570 ft or m; open too: airspeed, track",
-        "  41 s  nothing new; 79 s left at most; still open: height: 2,640 ft or m; open too: airspeed, track",
-        "  51 s  nothing new; 69 s left at most; still open: height: 2,710 ft or m; open too: airspeed, track",
-        "  61 s  nothing new; 59 s left at most; still open: height: 2,780 ft or m; open too: airspeed, track",
+        *(
+            f"  {at} s  nothing new, what you flew counts; {120 - at} s left at most; "
+            f"still open: height: {height:,} ft or m; open too: airspeed, track"
+            for at, height in ((31, 2_570), (41, 2_640), (51, 2_710), (61, 2_780))
+        ),
     ] == lines
     assert lasting("key a was 12 ft or 12 m, within 0.3%") == lasting("key a was 1,300 ft or 1,300 m, within 2.0%")
     assert lasting("column 3 is at 5 ft") != lasting("column 4 is at 5 ft")
