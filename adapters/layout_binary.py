@@ -7,7 +7,7 @@ is taken; a datagram that fits none is refused for what the nearest of them miss
 from collections.abc import Sequence
 
 from otherseat.adapters.adapter import Reason, RejectError
-from otherseat.adapters.binary_types import Unpack, size_of, unpacker
+from otherseat.adapters.binary_types import Unpack, unpacker
 from otherseat.adapters.checksums import CHECKSUMS
 from otherseat.adapters.layout_field import FieldSet
 from otherseat.adapters.layout_model import Checksum, Layout, Message, Place
@@ -22,7 +22,7 @@ class BinaryMessage:
         self._magic_at = message.magic_at
         self._exact = message.length
         self._checksum = message.checksum
-        self._least = max(end_of(place) for places in message.fields.values() for place in places)
+        self._least = max(place.end() for places in message.fields.values() for place in places)
         self._fields: FieldSet[Unpack] = FieldSet.of(message, lambda place: unpack_of(place, byte_order))
 
     def misfit(self, datagram: bytes) -> Reason | None:
@@ -32,6 +32,10 @@ class BinaryMessage:
         if len(datagram) != (self._exact or len(datagram)) or len(datagram) < self._least:
             return Reason.LENGTH
         return None
+
+    def size_words(self) -> str:
+        """Return how long a datagram of it is."""
+        return str(self._exact) if self._exact else f"{self._least} or more"
 
     def read(self, datagram: bytes) -> Fields:
         """Return the fields of a datagram that fits."""
@@ -45,6 +49,7 @@ class BinaryDecoder:
 
     def __init__(self, layout: Layout) -> None:
         self._messages = [BinaryMessage(message, layout.binary.byte_order) for message in layout.message]
+        self._sizes = " or ".join(message.size_words() for message in self._messages)
 
     def decode(self, datagram: bytes) -> Sequence[Fields]:
         """Return the message in the datagram."""
@@ -54,13 +59,12 @@ class BinaryDecoder:
             if reason is None:
                 return [message.read(datagram)]
             reasons.append(reason)
-        raise RejectError(Reason.LENGTH if Reason.LENGTH in reasons else Reason.FOREIGN, f"{len(datagram)} bytes")
-
-
-def end_of(place: Place) -> int:
-    """Return the first byte after the place."""
-    size = place.length if place.type == "text" else size_of(str(place.type))
-    return (place.at or 0) + size
+        came = f"{len(datagram)} bytes"
+        if Reason.LENGTH not in reasons:
+            raise RejectError(Reason.FOREIGN, came)
+        raise RejectError(
+            Reason.LENGTH, f"{came}, the layout has {' or '.join(m.size_words() for m in self._messages)}"
+        )
 
 
 def unpack_of(place: Place, byte_order: str) -> Unpack:

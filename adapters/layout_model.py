@@ -18,6 +18,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
+from otherseat.adapters.binary_types import size_of
 from otherseat.adapters.checksums import CHECKSUMS
 from otherseat.adapters.nearest import nearest
 from otherseat.adapters.parts import TARGETS
@@ -92,6 +93,12 @@ class Place(BaseModel):
     wraps_at: float | None = Field(None, gt=0)
     """Times: the raw value starts again from zero here."""
 
+    def end(self) -> int:
+        """Return the first byte after a place in bytes; 0 for one that is not."""
+        if self.at is None or self.type is None:
+            return 0
+        return self.at + (self.length if self.type == "text" else size_of(self.type))
+
 
 Places = Annotated[tuple[Place, ...], BeforeValidator(as_tuple), Field(min_length=1)]
 
@@ -136,9 +143,20 @@ class Message(BaseModel):
 
     @model_validator(mode="after")
     def known(self) -> "Message":
-        """Refuse names that no State has, and units of another dimension."""
-        _raise_all(wrong for name, places in self.fields.items() for wrong in wrong_in_field(name, places))
+        """Refuse names that no State has, units of another dimension, and places past the end."""
+        _raise_all(
+            wrong
+            for name, places in self.fields.items()
+            for wrong in (*wrong_in_field(name, places), *self._beyond(name, places))
+        )
         return self
+
+    def _beyond(self, name: str, places: "tuple[Place, ...]") -> Iterator[str]:
+        """Yield which places reach past the length of the message."""
+        for place in places:
+            beyond = place.end() - (self.length or place.end())
+            if beyond > 0:
+                yield f"fields.{name}: reaches {beyond} bytes past the message's length, {self.length}"
 
     def magic_bytes(self) -> bytes:
         """Return the bytes that mark this message; none when it has no mark."""

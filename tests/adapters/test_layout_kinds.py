@@ -160,6 +160,18 @@ def test_refusals(layout: str, datagram: bytes, reason: Reason) -> None:
     assert reason is refused.value.reason
 
 
+def test_a_wrong_length_is_told_with_the_right_one() -> None:
+    """Exactly so many bytes, or as many as the fields need."""
+    exact = BINARY.format(order="little", semicircle=1)
+    with pytest.raises(RejectError) as refused:
+        decoder(exact).decode(b"ZK" + bytes(28))
+    with pytest.raises(RejectError) as too_short:
+        decoder(exact.replace("length = 31\n", "")).decode(b"ZK")
+
+    assert "30 bytes, the layout has 31" == refused.value.detail
+    assert "2 bytes, the layout has 27 or more" == too_short.value.detail
+
+
 @pytest.mark.parametrize(
     ("layout", "complaint"),
     [
@@ -172,6 +184,11 @@ def test_refusals(layout: str, datagram: bytes, reason: Reason) -> None:
             BINARY.format(order="little", semicircle=1).replace('"f32"', '"f23"'),
             "line 16: .*altitude_ft.type",
             id="type",
+        ),
+        pytest.param(
+            BINARY.format(order="little", semicircle=1).replace("length = 31", "length = 25"),
+            "fields.aircraft: reaches 2 bytes past the message's length, 25",
+            id="length",
         ),
     ],
 )
