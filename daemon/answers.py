@@ -51,10 +51,15 @@ def how_far_beside(picture: Picture) -> str | None:
 def _airspeed(picture: Picture) -> Answer:
     if picture.true_airspeed_kt is None:
         return NOTHING
-    values: dict[str, float | str] = {"true_airspeed_kt": picture.true_airspeed_kt}
-    if picture.true_airspeed_source is Source.RULE_OF_THUMB:
-        values["source"] = "rule of thumb"
-    return "airspeed-report", values
+    return "airspeed-report", {
+        "true_airspeed_kt": picture.true_airspeed_kt,
+        **_no_better_than(picture.true_airspeed_source),
+    }
+
+
+def _no_better_than(source: Source | None) -> dict[str, float | str]:
+    """Return what is said with a number by rule of thumb, and nothing with a better one."""
+    return {"source": "rule of thumb"} if source is Source.RULE_OF_THUMB else {}
 
 
 def _wind(picture: Picture) -> Answer:
@@ -63,7 +68,11 @@ def _wind(picture: Picture) -> Answer:
     if picture.wind_speed_kt < CALM_BELOW_KT:
         return "wind-calm", {}
     from_deg = to_magnetic_deg(picture.wind_from_true_deg, picture.magnetic_variation_deg)
-    return "wind-report", {"wind_from_deg": from_deg, "wind_speed_kt": picture.wind_speed_kt}
+    return "wind-report", {
+        "wind_from_deg": from_deg,
+        "wind_speed_kt": picture.wind_speed_kt,
+        **_no_better_than(picture.wind_source),
+    }
 
 
 def _path(picture: Picture) -> Answer:

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from otherseat.advisories.picture import Phase, Picture
+from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.answers import answer_of, why_not
 
@@ -47,6 +47,20 @@ def test_what_lacks_is_named(about: str, known: dict[str, float | str], expected
     now = replace(picture(along_nm=5.0, offset_ft=0.0), **known)  # type: ignore[arg-type]  # a table of values
 
     assert why_not(about, now).endswith(expected)
+
+
+@pytest.mark.parametrize(
+    ("source", "told"), [(Source.RULE_OF_THUMB, {"source": "rule of thumb"}), (Source.COMPUTED, {})]
+)
+def test_a_number_by_rule_of_thumb_is_told_as_that(source: Source, told: dict[str, str]) -> None:
+    """A wind is no better than the airspeed that it was worked out by."""
+    wind = {"wind_from_true_deg": 120.0, "wind_speed_kt": 15.0, "wind_source": source}
+    airspeed = {"true_airspeed_kt": 110.0, "true_airspeed_source": source}
+    now = replace(picture(along_nm=5.0, offset_ft=0.0), **wind, **airspeed)
+
+    for about in ("wind", "airspeed"):
+        values = answer_of(about, now)[1]
+        assert told == {name: value for name, value in values.items() if name == "source"}
 
 
 def test_a_wind_that_is_not_worked_out_yet() -> None:

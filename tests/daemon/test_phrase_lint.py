@@ -51,6 +51,7 @@ LONGER = {
     "path-report": ASKED,
     "destination-report": ASKED,
     "airspeed-report": ASKED,
+    "wind-report": ASKED,
     "plugin-benched": "a plug-in's own name may be long",
 }
 """Phrases that may take longer than SHORT_S, and why. Rules of thumb (`.rule`) may, too."""
