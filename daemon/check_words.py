@@ -16,12 +16,30 @@ AS_SENT = frozenset({"altitude_ft", "latitude_deg", "longitude_deg", "indicated_
 airspeed of either, the true one with a temperature), or never."""
 SENT_ONLY = (STATE_FIELDS - PICTURE_FIELDS) | AS_SENT
 """What comes from the simulator or not at all."""
-RESTS_ON = {
-    "height_above_threshold_ft": "altitude_ft",
-    "height_above_path_ft": "altitude_ft",
-    "path_deviation_deg": "altitude_ft",
+POSITION = ("latitude_deg", "longitude_deg")
+RESTS_ON: dict[str, tuple[str, ...]] = {
+    **dict.fromkeys(
+        (
+            "groundspeed_kt",
+            *("distance_to_threshold_nm", "offset_ft", "course_difference_deg"),
+            *("tracked_end", "tracked_runway", "tracked_distance_nm"),
+            *("surface_end", "surface_runway", "runway_ahead_ft"),
+            *("next_point", "distance_to_next_point_nm", "bearing_to_next_point_deg", "last_fix", "past_fix_nm"),
+            *("distance_to_go_nm", "destination", "distance_to_destination_nm", "bearing_to_destination_deg"),
+            *("closing_speed_kt", "past_destination_nm"),
+        ),
+        POSITION,
+    ),
+    **dict.fromkeys(
+        (
+            *("height_above_threshold_ft", "height_above_path_ft", "path_deviation_deg", "path_height_ft"),
+            *("sink_to_hold_fpm", "sink_to_regain_fpm", "next_gate_ft"),
+            *("top_of_descent_nm", "descent_angle_needed_deg"),
+        ),
+        ("altitude_ft", *POSITION),
+    ),
 }
-"""What is never worked out while the other is not sent."""
+"""What is never worked out while one of the others is not sent; a groundspeed is worked out where none is sent."""
 LIVE, LACKS = "live", "lacks "
 
 
@@ -43,7 +61,8 @@ def sorted_out(live: Mapping[str, str]) -> Checks:
     never = SENT_ONLY.intersection(itertools.chain(*lacking.values()))
     for name, how in sorted(live.items()):
         lacks = lacking.get(name, [])
-        unsent = sorted({RESTS_ON.get(field, field) for field in lacks} & never)
+        needed = itertools.chain.from_iterable(RESTS_ON.get(field, (field,)) for field in lacks)
+        unsent = sorted(never.intersection(needed))
         if how == LIVE:
             found.working.append(name)
         elif unsent:

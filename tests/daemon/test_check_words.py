@@ -1,9 +1,9 @@
 """What is said of the checks: at work, waiting for their moment, blind for good, or off."""
 
 from otherseat.advisories.engine import Engine
-from otherseat.advisories.state import State
+from otherseat.advisories.state import BOUNDS, State
 from otherseat.daemon import plugins
-from otherseat.daemon.check_words import check_words, sorted_out
+from otherseat.daemon.check_words import POSITION, check_words, sorted_out
 from tests.scripted import make_plan, make_table
 
 
@@ -42,7 +42,32 @@ def test_what_is_shown_as_told_comes_or_never() -> None:
     engine.step(State(time_s=1.0, altitude_ft=2_000.0))
 
     assert {"latitude_deg, longitude_deg"} <= set(sorted_out(engine.live()).blind)
+    assert "approach-speed" in sorted_out(engine.live()).blind["indicated_airspeed_kt, latitude_deg, longitude_deg"]
+    engine.step(State(time_s=2.0, altitude_ft=2_000.0, latitude_deg=10.0, longitude_deg=20.3))
+
     assert "approach-speed" in sorted_out(engine.live()).blind["indicated_airspeed_kt"]
+
+
+def test_without_a_position_nothing_waits() -> None:
+    """Whatever else is sent: a check that can't work without a position never will, and is named as blind for it."""
+    table = make_table()
+    engine = Engine(aircraft="own", runways=table, plan=make_plan(table), advisories=plugins.advisories())
+    sent = {name: (low + high) / 2.0 for name, (low, high) in BOUNDS.items() if name not in POSITION}
+    engine.step(State(**{**sent, "time_s": 1.0, "altitude_ft": 3_000.0, "groundspeed_kt": 90.0}))  # type: ignore[arg-type] - the numbers' names
+    checks = sorted_out(engine.live())
+
+    assert [] == checks.waiting
+    assert ["latitude_deg, longitude_deg"] == list(checks.blind)
+    assert {"arrival-runway", "centreline", "destination", "glidepath", "runway-ahead"} <= set(*checks.blind.values())
+    assert {"altitude", "implausible"} <= set(checks.working)
+
+
+def test_where_no_groundspeed_is_sent_it_rests_on_the_position() -> None:
+    """A groundspeed is worked out of positions, so without both its checks are blind."""
+    lacking = {"implausible": "lacks groundspeed_kt", "departure-runway": "lacks latitude_deg, longitude_deg"}
+
+    assert {"latitude_deg, longitude_deg": ["departure-runway", "implausible"]} == sorted_out(lacking).blind
+    assert ["implausible"] == sorted_out({"implausible": "lacks groundspeed_kt"}).waiting
 
 
 def test_an_airspeed_that_is_worked_out_blinds_nothing() -> None:
