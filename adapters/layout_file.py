@@ -40,7 +40,9 @@ def load(name: str) -> Layout:
         return parse(text, origin=f"{name}.toml")
     path = Path(name)
     if not path.suffix and not path.is_file():
-        raise LayoutError(f"no layout called {name!r}; did you mean {nearest(name, packaged())}?")
+        own = path.parent / f"{path.name}.toml"
+        meant = str(own) if own.is_file() else nearest(name, packaged())
+        raise LayoutError(f"no layout called {name!r}; did you mean {meant}?")
     return parse(read(path), origin=name)
 
 
