@@ -7,7 +7,6 @@ from typing import Any
 
 from otherseat.adapters.identify.verdict import Certainty, Claim, Verdict
 
-SIZE_WORDS = 5
 HEADINGS = {
     Certainty.SURE: "Sure of",
     Certainty.LIKELY: "Likely, check it",
@@ -76,8 +75,24 @@ def counts(facts: Mapping[str, Any]) -> str:
     """Return how many datagrams came, how often and how long they are."""
     if not facts["datagrams"]:
         return "Nothing found: no datagram came that has anything in it."
-    sizes = ", ".join(f"{count} of {size} bytes" for size, count in list(facts["sizes"])[:SIZE_WORDS])
-    return f"{facts['datagrams']} datagrams in {facts['seconds']:.0f} s, {facts['rate_hz']:.1f} a second: {sizes}"
+    return (
+        f"{facts['datagrams']} datagrams in {facts['seconds']:.0f} s, {facts['rate_hz']:.1f} a second"
+        f"{lengths(facts['sizes'], of=facts['datagrams'])}"
+    )
+
+
+def lengths(sizes: Sequence[tuple[int, int]], *, of: int) -> str:
+    """Return how long so many datagrams are; sizes: of the commonest lengths in bytes, with how often each came."""
+    if len(sizes) == 1:
+        return f", each {sizes[0][0]} bytes long"
+    shown = [f"{size} bytes ({times(count)})" for size, count in sizes]
+    others = of - sum(count for _, count in sizes)
+    return f"; lengths: {', '.join([*shown, *([f'others ({times(others)})'] if others else [])])}"
+
+
+def times(count: int) -> str:
+    """Return how often."""
+    return "once" if count == 1 else f"{count} times"
 
 
 def counting(verdict: Verdict) -> str:
