@@ -41,6 +41,7 @@ class Received(NamedTuple):
     datagram: bytes
     received_s: float
     peer: str
+    peer_port: int = 0
 
 
 def steady_wall_clock() -> Callable[[], float]:
@@ -139,7 +140,7 @@ class Listener:
             self.failing = None if isinstance(error, ConnectionError) else error
             return None
         self.failing = None
-        return Received(datagram, self._clock(), address[0])
+        return Received(datagram, self._clock(), address[0], address[1])
 
     def _admits(self, received: Received) -> bool:
         """Count a datagram, hand it on, and return whether it is wanted."""

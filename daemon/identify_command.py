@@ -17,6 +17,7 @@ from otherseat.daemon.unusable import usable
 if TYPE_CHECKING:
     from otherseat.adapters.identify import Verdict
     from otherseat.advisories.runway import RunwayTable
+    from otherseat.daemon.senders import Senders
 
 Datagrams = Sequence[tuple[float, bytes]]
 
@@ -69,16 +70,19 @@ def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ..
     binary stream without a vertical speed an altitude in whole numbers isn't looked for: add it to the layout by hand.
     The exit code is 1 when nothing was found that a layout could be made of.
     """
+    from otherseat.daemon.senders import Senders  # noqa: PLC0415 - libraries only this command needs
+
     set_up_log()
+    senders = Senders()
     with usable():
         _check(target)
         units = units_told(told)
         begun_s = monotonic()
-        datagrams = from_what(what, seconds=seconds, listen=partial(listen, units=units))
+        datagrams = from_what(what, seconds=seconds, listen=partial(listen, units=units, senders=senders))
         if not datagrams:
             click.echo(nothing_came(what, seconds=min(seconds, monotonic() - begun_s)))
         found = bool(datagrams) and run_identify(
-            datagrams, target, endpoint=None if Path(what).exists() else what, units=units
+            datagrams, target, endpoint=None if Path(what).exists() else what, units=units, remark=senders.words()
         )
         if target is not None and target.exists():
             click.echo(f"compare heading and airspeed with your instruments by  {comparing(what, target)}")
@@ -132,7 +136,7 @@ def from_file(path: Path) -> Datagrams:
     return list(read_capture(path))
 
 
-def listen(what: str, *, seconds: float, units: Told) -> Datagrams:
+def listen(what: str, *, seconds: float, units: Told, senders: "Senders | None" = None) -> Datagrams:
     """Return what arrives at a port until it is all settled, for so long at most, or until Ctrl-C."""
     from otherseat.daemon.identify_listening import Progress, executor  # noqa: PLC0415
 
@@ -140,18 +144,25 @@ def listen(what: str, *, seconds: float, units: Told) -> Datagrams:
     progress = Progress(partial(study, units=units, so_far=True), runner, seconds=seconds)
     hint = f"for {seconds:.0f} s at most; now turn, climb, descend, change speed"
     try:
-        return from_port(what, seconds=seconds, hint=hint, enough=progress.step)
+        return from_port(what, seconds=seconds, hint=hint, enough=progress.step, senders=senders)
     finally:
         runner.shutdown(wait=False, cancel_futures=True)
 
 
 def from_port(
-    what: str, *, seconds: float, hint: str = "", enough: Callable[[Datagrams], bool] | None = None
+    what: str,
+    *,
+    seconds: float,
+    hint: str = "",
+    enough: Callable[[Datagrams], bool] | None = None,
+    senders: "Senders | None" = None,
 ) -> Datagrams:
-    """Return what arrives at a port for so long, until it is enough, or until Ctrl-C."""
+    """Return what arrives at a port for so long, until it is enough, or until Ctrl-C; senders notes who sends."""
     from otherseat.adapters.listener import Listener  # noqa: PLC0415
     from otherseat.daemon.listen import datagrams, endpoint  # noqa: PLC0415
+    from otherseat.daemon.senders import Senders  # noqa: PLC0415
 
+    senders = senders or Senders()
     host, port = endpoint(what)
     came: list[tuple[float, bytes]] = []
     with Listener(host=host, port=port) as listener:
@@ -160,6 +171,8 @@ def from_port(
         try:
             for received in datagrams(listener, seconds=seconds, idle=said_once(where, came)):
                 came.append((received.received_s, received.datagram))
+                if senders.note(received):
+                    click.echo(f"{received.received_s - came[0][0]:4.0f} s  {senders.words()}")
                 if enough is not None and enough(came):
                     break
         except KeyboardInterrupt:
@@ -235,13 +248,22 @@ def runways() -> "RunwayTable | None":
 
 
 def run_identify(
-    datagrams: Datagrams, target: Path | None, *, endpoint: str | None, units: Told, asks: bool | None = None
+    datagrams: Datagrams,
+    target: Path | None,
+    *,
+    endpoint: str | None,
+    units: Told,
+    asks: bool | None = None,
+    remark: str = "",
 ) -> bool:
-    """Print the verdict and a preview, write the layout; say whether there is one. asks None: on a terminal."""
+    """Print the verdict and a preview, write the layout; say whether there is one. asks None: on a terminal.
+
+    remark: of how the stream came.
+    """
     from otherseat.adapters.identify.report import layout_text, words  # noqa: PLC0415
 
     verdict = study(datagrams, units=units)
-    click.echo(words(verdict), nl=False)
+    click.echo(words(verdict, remark=remark), nl=False)
     if verdict.known_as:
         return True
     if not verdict.found():

@@ -31,9 +31,10 @@ def toml(value: Any) -> str:
     return str(value).lower() if isinstance(value, bool) else repr(value)
 
 
-def words(verdict: Verdict) -> str:
-    """Return what was found out, for a person."""
-    return "\n".join(lines(verdict)) + "\n"
+def words(verdict: Verdict, *, remark: str = "") -> str:
+    """Return what was found out, for a person; remark: of how the stream came, a line below the counts."""
+    first, *others = lines(verdict)
+    return "\n".join([first, *([remark] if remark else []), *others]) + "\n"
 
 
 def lines(verdict: Verdict) -> Iterator[str]:

@@ -31,7 +31,9 @@ def test_drain_returns_in_order() -> None:
         wait(listener)
         received = listener.drain()
 
-        assert [(b"a", 7.0, "127.0.0.1"), (b"", 7.0, "127.0.0.1"), (b"c", 7.0, "127.0.0.1")] == received
+        assert [(b"a", 7.0, "127.0.0.1"), (b"", 7.0, "127.0.0.1"), (b"c", 7.0, "127.0.0.1")] == [
+            each[:3] for each in received
+        ]
         assert [] == listener.drain()
 
 
