@@ -25,12 +25,12 @@ class PairsDecoder:
 
     def decode(self, datagram: bytes) -> Sequence[Fields]:
         """Return one message for each of the layout's that has a key in the datagram."""
-        raw = self._cut(text_of(datagram, ends_with=self._pairs.ends_with))
+        raw = self.cut(text_of(datagram, ends_with=self._pairs.ends_with))
         if not self._known & raw.keys():
             raise RejectError(Reason.FOREIGN, "no known key")
         return [fields for message in self._messages if (fields := message.read(raw.get))]
 
-    def _cut(self, text: str) -> dict[str, str]:
+    def cut(self, text: str) -> dict[str, str]:
         """Return the datagram's pairs."""
         between = self._pairs.between
         pieces = text.split() if between == " " else [p for line in text.splitlines() for p in line.split(between)]

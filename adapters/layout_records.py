@@ -50,3 +50,8 @@ class RecordsDecoder:
             return None if group is None else group[key[1]]
 
         return [fields for message in self._messages if (fields := message.read(value))]
+
+    def groups(self, datagram: bytes) -> set[int]:
+        """Return the numbers of the records in a datagram that `decode` does not refuse."""
+        starts = range(self._head, len(datagram), self._size)
+        return {int(self._number(datagram[start : start + self._size])) for start in starts}

@@ -72,7 +72,7 @@ class TextDecoder:
         self._ends_with = layout.text.ends_with
         """These three again, since every line asks for them, and a model's fields are slow to reach."""
         self._messages = {message.tag: TextMessage(message) for message in layout.message}
-        self._names = set().union(*(message.names for message in self._messages.values()))
+        self.names = set().union(*(message.names for message in self._messages.values()))
         self._header: dict[str, int] = {}
         self._width = 0
 
@@ -84,14 +84,19 @@ class TextDecoder:
             return [fields] if fields else []
         return [fields for line in lines if line and not line.isspace() and (fields := self._line(line))]
 
+    @property
+    def header(self) -> frozenset[str]:
+        """The names of the columns, none while no line has told them."""
+        return frozenset(self._header)
+
     def _line(self, line: str) -> Fields | None:
         """Return the fields of one line, or None when it holds none for us."""
         prefix = self._prefix
         if prefix is not None and line.startswith(prefix):
-            self._learn(self._cells(line[len(prefix) :].strip().removeprefix(self._text.delimiter)))
+            self._learn(self.cells(line[len(prefix) :].strip().removeprefix(self._text.delimiter)))
             return None
-        cells = self._cells(line)
-        if prefix is None and not self._names.isdisjoint(cells) and self._is_header(cells):
+        cells = self.cells(line)
+        if prefix is None and not self.names.isdisjoint(cells) and self._is_header(cells):
             self._learn(cells)
             return None
         message = self._messages.get(cells[0]) or self._messages.get(None)
@@ -105,9 +110,9 @@ class TextDecoder:
 
     def _is_header(self, cells: list[str]) -> bool:
         """Say whether enough of the cells are names of columns."""
-        return len(self._names.intersection(cells)) >= min(ENOUGH_NAMES, len(self._names))
+        return len(self.names.intersection(cells)) >= min(ENOUGH_NAMES, len(self.names))
 
-    def _cells(self, line: str) -> list[str]:
+    def cells(self, line: str) -> list[str]:
         """Return the line's cells without blanks around them."""
         cells = line.split(self._delimiter)
         if len(cells) > MAX_COLUMNS:
@@ -116,7 +121,7 @@ class TextDecoder:
 
     def _learn(self, names: list[str]) -> None:
         """Remember the header; of two columns with one name the first counts."""
-        if not self._names.intersection(names):
+        if not self.names.intersection(names):
             raise RejectError(Reason.FOREIGN, "the header line names none of the layout's columns")
         self._width = len(names)
         self._header = {name: position for position, name in reversed(list(enumerate(names)))}

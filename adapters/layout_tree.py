@@ -4,7 +4,7 @@ The value at a path must be a number, a word or a flag; a map, a list or a null 
 """
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 import msgpack
@@ -35,22 +35,35 @@ def at_path(tree: Any, path: Path) -> Any:
     return tree if isinstance(tree, str | int | float | bool) else None
 
 
+def leaves(tree: Any) -> Iterator[str]:
+    """Yield the dotted path of whatever is no map and no list, a null too."""
+    branches = [("", tree)]
+    while branches:
+        path, branch = branches.pop()
+        if isinstance(branch, dict):
+            branches += [(f"{path}.{key}", value) for key, value in branch.items()]
+        elif isinstance(branch, list):
+            branches += [(f"{path}.{index}", value) for index, value in enumerate(branch)]
+        else:
+            yield path.removeprefix(".")
+
+
 class TreeDecoder:
     """One source's trees, however they are packed."""
 
     def __init__(self, layout: Layout, unpack: Callable[[bytes], Any]) -> None:
-        self._unpack = unpack
-        self._tag = path_of(layout.tree.tag_key)
+        self.unpack = unpack
+        self.tag = path_of(layout.tree.tag_key)
         self._messages = [
             (message.tag, FieldSet.of(message, lambda place: path_of(place.key))) for message in layout.message
         ]
 
     def decode(self, datagram: bytes) -> Sequence[Fields]:
         """Return one message for each of the layout's that fits the tree."""
-        tree = self._unpack(datagram)
+        tree = self.unpack(datagram)
         if not isinstance(tree, dict | list):
             raise RejectError(Reason.FOREIGN, "no map and no list")
-        tag = at_path(tree, self._tag)
+        tag = at_path(tree, self.tag)
         fitting = [fields for wanted, fields in self._messages if wanted is None or wanted == str(tag)]
         if not fitting:
             raise RejectError(Reason.FOREIGN, "no message with this tag")

@@ -3,13 +3,17 @@
 import dataclasses
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from otherseat.daemon.hanging import say
 from otherseat.daemon.log import set_up_log
+from otherseat.daemon.place_words import has_position, reads_position, unseen_words
 from otherseat.daemon.unusable import UnusableError, usable
+
+if TYPE_CHECKING:
+    from otherseat.adapters.layout_model import Layout
 
 EVERY_S = 1.0
 
@@ -38,8 +42,9 @@ def check(file: str, against: str | None, seconds: float) -> None:
     """Check a layout FILE, or a packaged layout by name, and show what it makes of a stream.
 
     A mistake in the file is told with its line. With --against the decoded values are shown, once a second of the
-    stream those that have changed, and at the end what was refused, by reason. The exit code is 1 when nothing could
-    be decoded.
+    stream those that have changed, and at the end what was refused, by reason, and each field whose key, column, tag
+    or group was in none of the datagrams, with one like it that was. The exit code is 1 when nothing could be decoded,
+    or the position's place was in none.
     """
     from otherseat.adapters.layout_file import LayoutError, load  # noqa: PLC0415
 
@@ -54,21 +59,25 @@ def check(file: str, against: str | None, seconds: float) -> None:
         from otherseat.daemon.identify_command import from_port, from_what  # noqa: PLC0415 - only with a stream
 
         with usable():
-            decoded = show(found.name, file, from_what(against, seconds=seconds, listen=from_port))
-        if not decoded:
+            is_of_use = show(found, from_what(against, seconds=seconds, listen=from_port))
+        if not is_of_use:
             raise click.exceptions.Exit(1)
 
 
-def show(name: str, file: str, datagrams: Iterable[tuple[float, bytes]]) -> int:
-    """Print what the layout makes of the datagrams, and return how many States it made."""
+def show(found: "Layout", datagrams: Iterable[tuple[float, bytes]]) -> bool:
+    """Print what the layout makes of the datagrams; say whether there are States, and a position if it reads one."""
     from otherseat.adapters.intake import Intake  # noqa: PLC0415
-    from otherseat.adapters.layout import make  # noqa: PLC0415
+    from otherseat.adapters.layout import decoder_of  # noqa: PLC0415
+    from otherseat.adapters.layout_places import Places  # noqa: PLC0415
 
-    intake = Intake(make({"layout": file}), name=name)
+    intake, places = Intake(decoder_of(found), name=found.name), Places(found)
+    unplaced = True
     shown_s: float | None = None
     before: dict[str, str] = {}
     for time_s, datagram in datagrams:
+        places.look(datagram)
         for state in intake.take(datagram, received_s=time_s):
+            unplaced = unplaced and not has_position(state)
             if shown_s is None or time_s - shown_s >= EVERY_S:
                 shown_s = time_s
                 told = in_words(dataclasses.asdict(state))
@@ -81,7 +90,10 @@ def show(name: str, file: str, datagrams: Iterable[tuple[float, bytes]]) -> int:
     refused: Counter[str] = intake.assembler.refused_fields
     for field, count in refused.most_common():
         click.echo(f"  {field} out of range {count} times")
-    return intake.states
+    unseen = places.unseen()
+    for line in unseen_words(unseen):
+        click.echo(f"  {line}")
+    return bool(intake.states) and not (unplaced and reads_position(unseen))
 
 
 def in_words(values: Mapping[str, Any]) -> dict[str, str]:

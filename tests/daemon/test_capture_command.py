@@ -255,6 +255,37 @@ def test_what_is_refused_stands_at_the_end_alone(tmp_path: Path) -> None:
     assert "" == checked.stderr
 
 
+MINE = """
+name = "mine"
+kind = "pairs"
+[[message]]
+[message.fields]
+latitude_deg = { key = "p.a" }
+longitude_deg = { key = "p.b" }
+altitude_ft = { key = "p.c" }
+"""
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong", "told", "exit_code"),
+    [
+        ("p.c", "p.c", [], 0),
+        ("p.c", "p.cc", ["  altitude_ft: key p.cc was in none of 2 datagrams; there is p.c"], 0),
+        ("p.b", "p.bb", ["  longitude_deg: key p.bb was in none of 2 datagrams; there is p.b"], 1),
+    ],
+)
+def test_a_slip_in_a_layout(tmp_path: Path, right: str, wrong: str, told: list[str], exit_code: int) -> None:
+    """A field whose key never comes is named; that is an error where it leaves no position."""
+    target = tmp_path / "mine.toml"
+    target.write_text(MINE.replace(right, wrong), encoding="utf-8")
+    path = kept(tmp_path, [(1.0, b"p.a=10,p.b=20,p.c=3000"), (2.0, b"p.a=10,p.b=20,p.c=3000")])
+    checked = CliRunner().invoke(layout, ["check", str(target), "--against", str(path)])
+    lines = checked.output.splitlines()
+
+    assert exit_code == checked.exit_code
+    assert told == lines[lines.index("2 datagrams, 2 states") + 1 :]
+
+
 def test_values_in_words() -> None:
     """Whatever kind a value is, it is shown as a person writes it; what is not known is left out."""
     values = {"altitude_ft": 1_234.56789, "computed": ("track_true_deg", "wind"), "paused": None, "aircraft": "own"}
