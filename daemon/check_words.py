@@ -91,3 +91,8 @@ def blind_words(live: Mapping[str, str]) -> list[str]:
         f"blind, as the stream does not send {unsent}: {', '.join(names)}"
         for unsent, names in sorted_out(live).blind.items()
     ]
+
+
+def unsent(live: Mapping[str, str]) -> set[str]:
+    """Return the fields that the stream does not send and some check is blind without."""
+    return {field for fields in sorted_out(live).blind for field in fields.split(", ")}

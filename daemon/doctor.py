@@ -14,6 +14,7 @@ from pathlib import Path
 import click
 
 from otherseat.adapters.intake import Intake
+from otherseat.adapters.layout_places import Places
 from otherseat.adapters.listener import Listener
 from otherseat.advisories.engine import Engine
 from otherseat.advisories.plan import PlanError
@@ -28,6 +29,7 @@ from otherseat.daemon.doctor_words import BLANK, FINE, UNHEARD, WRONG, plan_word
 from otherseat.daemon.fly import CAUTION_LINE, read_resolved_plan, read_runways
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.messages import SourceHealth
+from otherseat.daemon.place_words import Unseen, has_position, places_of, reads_position, unseen_words
 from otherseat.daemon.source import make_intake
 from otherseat.daemon.source_words import deaf, misfit
 from otherseat.daemon.unusable import line_of
@@ -164,19 +166,24 @@ def _listen(*, settings: Settings, source: SourceSettings, plan_file: Path | Non
     except (ConfigError, OSError) as error:
         yield f"{WRONG}source: {line_of(error)}"
         return
+    places = places_of(source)
     with listener:
-        states = _gather(listener, intake, seconds=seconds)
+        states = _gather(listener, intake, places, seconds=seconds)
     yield from _heard(source=source, listener=listener, intake=intake, states=states)
+    if places is not None:
+        yield from _unseen(places.unseen(), states)
     if states:
         yield from _advisories(settings=settings, plan_file=plan_file, states=states)
 
 
-def _gather(listener: Listener, intake: Intake, *, seconds: float) -> list[State]:
+def _gather(listener: Listener, intake: Intake, places: Places | None, *, seconds: float) -> list[State]:
     states: list[State] = []
     until_s = time.monotonic() + seconds
     while time.monotonic() < until_s:
         for received in listener.drain():
             states += intake.take(received.datagram, received_s=received.received_s, peer=received.peer)
+            if places is not None:
+                places.look(received.datagram)
         time.sleep(0.02)
     return states
 
@@ -205,6 +212,14 @@ def _heard(*, source: SourceSettings, listener: Listener, intake: Intake, states
         if states[-1].computed:
             yield f"      computed here: {', '.join(states[-1].computed)}"
         yield f"      missing: {', '.join(sorted(STATE_FIELDS - arrived)) or 'nothing'}"
+
+
+def _unseen(unseen: Unseen, states: Sequence[State]) -> Iterator[str]:
+    """Yield what of the layout was in no datagram; wrong where that leaves no position."""
+    is_lost = not any(map(has_position, states))
+    for why, fields in unseen.items():
+        mark = WRONG if is_lost and reads_position({why: fields}) else BLANK
+        yield from (f"{mark}layout: {line}" for line in unseen_words({why: fields}))
 
 
 def _advisories(*, settings: Settings, plan_file: Path | None, states: Sequence[State]) -> Iterator[str]:

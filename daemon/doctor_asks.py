@@ -12,12 +12,13 @@ from otherseat.advisories.plan import Plan, PlanError
 from otherseat.advisories.state import OWN
 from otherseat.config.errors import ConfigError
 from otherseat.config.settings import BusSettings, Settings
-from otherseat.daemon.check_words import check_words
+from otherseat.daemon.check_words import POSITION, check_words, unsent
 from otherseat.daemon.client import AskError, Client
 from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.doctor_words import BLANK, FINE, UNHEARD, WRONG, plan_words
 from otherseat.daemon.fly import read_resolved_plan, read_runways
 from otherseat.daemon.messages import HealthMessage, Kind, SourceHealth, StandingMessage, decode
+from otherseat.daemon.place_words import read_and_unsent
 from otherseat.daemon.source_words import deaf, misfit
 from otherseat.daemon.status import report, tuned
 
@@ -75,6 +76,12 @@ def say_told(told: Told, *, settings: Settings, discretion: Discretion) -> Itera
         yield from (f"{WRONG}{source.name} at {source.address}: {deaf(source)}" for source in health.sources)
     for source in health.sources:
         yield from (f"{WRONG}{source.name} at {source.address}: {why}" for why in (misfit(source),) if why)
+    lacking = set().union(*(unsent(standing.live) for standing in told.standings))
+    mark = BLANK if lacking.isdisjoint(POSITION) else WRONG
+    for source in health.sources:
+        yield from (
+            f"{mark}{source.name} at {source.address}: {why}" for why in (read_and_unsent(source, lacking),) if why
+        )
     for standing in told.standings:
         yield from (f"{BLANK}{standing.aircraft}: {line}" for line in check_words(standing.live))
 

@@ -9,6 +9,8 @@ QUIET_S = 5.0
 ACCIDENT = 0.05
 """Values that can't be true, as a share of the datagrams: below it they are an accident, such as a simulator that loads
 (common practice, no source)."""
+FIRST = "end `otherseat fly` first"
+"""A port is one program's."""
 UNREADABLE = frozenset({Reason.LENGTH, Reason.FOREIGN, Reason.ENCODING, Reason.CHECKSUM, Reason.SYNTAX, Reason.RANGE})
 """What a layout for something else makes of a datagram."""
 
@@ -38,7 +40,7 @@ def _or_another(source: SourceHealth, reason: Reason) -> str:
     """Return what finds out the format, once so much was refused that it is no accident; "" before."""
     if source.refused[reason.value] < SEVERAL:
         return ""
-    return f"; or it is another format: `otherseat identify {_where(source)}` finds out (end `otherseat fly` first)"
+    return f"; or it is another format: `otherseat identify {_where(source)}` finds out ({FIRST})"
 
 
 def _where(source: SourceHealth) -> str:
@@ -59,7 +61,9 @@ def misfit(source: SourceHealth) -> str:
     told = f"left out, as out of range, in {source.datagrams} datagrams: {', '.join(odd)}"
     if source.adapter != "layout":
         return f"{told}; this is probably not the format that {source.adapter} reads"
-    check = f"`otherseat layout check {source.name} --against {_where(source)}`"
-    return (
-        f"{told}; the layout probably does not fit this stream: {check} shows what it reads (end `otherseat fly` first)"
-    )
+    return f"{told}; the layout probably does not fit this stream: {checking(source)} shows what it reads ({FIRST})"
+
+
+def checking(source: SourceHealth) -> str:
+    """Return the command that checks the layout of a source against its stream, once `otherseat fly` has ended."""
+    return f"`otherseat layout check {source.name} --against {_where(source)}`"
