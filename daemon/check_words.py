@@ -88,9 +88,15 @@ def check_words(live: Mapping[str, str]) -> list[str]:
 def blind_words(live: Mapping[str, str]) -> list[str]:
     """Return a line for each thing that the stream does not send, with the checks that it leaves blind."""
     return [
-        f"blind, as the stream does not send {unsent}: {', '.join(names)}"
-        for unsent, names in sorted_out(live).blind.items()
+        f"blind for want of {wanted(unsent)}: {', '.join(names)}" for unsent, names in sorted_out(live).blind.items()
     ]
+
+
+def wanted(unsent: str) -> str:
+    """Return the fields that do not come, with what would do instead: neither stream nor layout may have them."""
+    return unsent.replace(
+        "indicated_airspeed_kt", "indicated_airspeed_kt (or a true one with outside_air_temperature_c)"
+    )
 
 
 def unsent(live: Mapping[str, str]) -> set[str]:

@@ -17,7 +17,7 @@ from otherseat.advisories.levels import Level
 from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.answers import how_far_beside
-from otherseat.daemon.check_words import sorted_out
+from otherseat.daemon.check_words import sorted_out, wanted
 from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.direction_words import direction
 from otherseat.daemon.fly import CAUTION_LINE
@@ -372,7 +372,7 @@ def _watched(scene: Scene, seat: Seat, now_s: float) -> Iterator[Row]:
     if checks.waiting:
         yield "waiting", f"for a runway, a plan or their moment: {', '.join(checks.waiting)}"
     for unsent, names in checks.blind.items():
-        yield "blind", f"{', '.join(names)}: the stream does not send {unsent}"
+        yield "blind", f"{', '.join(names)}: for want of {wanted(unsent)}"
     for name, reason in checks.off.items():
         yield "off", f"{name}, {reason}"
     daemon = scene.daemons.get(seat.session)

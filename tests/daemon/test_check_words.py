@@ -20,10 +20,19 @@ def test_never_is_told_from_not_now() -> None:
     assert [
         "checks at work now: implausible",
         "wait for their moment, such as a runway or a plan: glidepath",
-        "blind, as the stream does not send fuel_kg: fuel",
-        "blind, as the stream does not send heading_bug_deg: heading-bug",
+        "blind for want of fuel_kg: fuel",
+        "blind for want of heading_bug_deg: heading-bug",
         "off: gates, switched off",
     ] == check_words(live)
+
+
+def test_what_would_do_instead_is_told() -> None:
+    """An indicated airspeed is worked out from a true one and a temperature."""
+    told = check_words({"approach-speed": "lacks indicated_airspeed_kt"})
+
+    assert (
+        "blind for want of indicated_airspeed_kt (or a true one with outside_air_temperature_c): approach-speed" in told
+    )
 
 
 def test_without_an_altitude_the_path_is_blind() -> None:

@@ -114,7 +114,7 @@ def test_doctor_hears_a_stream_and_says_which_advisories_are_live(tmp_path: Path
     assert "missing:" in ended.stdout
     assert "checks at work now: " in ended.stdout
     assert "wait for their moment, such as a runway or a plan: " in ended.stdout
-    assert "blind, as the stream does not send heading_bug_deg: heading-bug" in ended.stdout
+    assert "blind for want of heading_bug_deg: heading-bug" in ended.stdout
     assert "lacks" not in ended.stdout
     assert "simulation and training only" in ended.stdout
 

@@ -248,10 +248,10 @@ def test_what_it_waits_for_and_what_a_stream_leaves_blind_is_told(tmp_path: Path
     with running("--layout", str(layout), "--no-recording") as daemon:
         read_until(daemon, f"have the simulator send to {daemon.udp[0]}:{daemon.udp[1]}")
         daemon.send([datagram(0, 0.2 * count, 0.0) for count in range(10)])  # the simulator is started later
-        printed = read_until(daemon, "blind, as the stream does not send altitude_ft:")
+        printed = read_until(daemon, "blind for want of altitude_ft:")
         printed += " " + " ".join(daemon.stop().split())
 
-    blinded = printed.partition("does not send altitude_ft: ")[2].partition(" blind, as")[0]
+    blinded = printed.partition("for want of altitude_ft: ")[2].partition(" blind for")[0]
     assert {"altitude", "gates", "glidepath"} <= set(blinded.split(", "))
 
 

@@ -189,7 +189,7 @@ def test_what_is_live_and_what_is_blind() -> None:
     seen = page_of(scene)
 
     assert "at work glidepath" in seen
-    assert "blind weather: the stream does not send altimeter_hpa" in seen
+    assert "blind weather: for want of altimeter_hpa" in seen
     assert "600 datagrams, 1 refused (wrong length)" in seen
 
 

@@ -148,7 +148,7 @@ def test_what_the_page_tells_is_told() -> None:
         "  Runway and wind: runway ZZPS/07  by plan; wind headwind 8 kt, crosswind 4 kt from the left",
         "  Destination: to ZZPS  Pelican Sound; distance 6.2 NM",
         "  The aircraft: altitude 1,500 ft, reported; true airspeed 94 kt, rule of thumb",
-        "  What is watched: at work glidepath; blind weather: the stream does not send altimeter_hpa; voice espeak-ng",
+        "  What is watched: at work glidepath; blind weather: for want of altimeter_hpa; voice espeak-ng",
     ] == lines
 
 
@@ -193,7 +193,7 @@ def test_a_check_that_goes_blind_is_told() -> None:
         )
 
     assert [] == moment
-    assert ["  What is watched: blind gates: the stream does not send bank_deg"] == blind
+    assert ["  What is watched: blind gates: for want of bank_deg"] == blind
     assert len(first) > 1
 
 

@@ -69,7 +69,7 @@ def test_the_page_comes_from_the_bus() -> None:
 
     assert "200 ft above the path" in screen
     assert "ZZPS/07 by plan" in screen
-    assert "blind weather: the stream does not send altimeter_hpa" in screen
+    assert "blind weather: for want of altimeter_hpa" in screen
 
 
 def test_the_board_comes_from_the_bus() -> None:
