@@ -5,13 +5,11 @@ from collections.abc import Callable, Mapping
 from otherseat.advisories.angles import to_magnetic_deg
 from otherseat.advisories.glidepath import LEAST_SINK_FPM
 from otherseat.advisories.levels import Values
-from otherseat.advisories.path import is_beside
 from otherseat.advisories.picture import Picture, Source
-from otherseat.advisories.units import FT_PER_NM
+from otherseat.daemon.final_approach import how_far_beside, is_on_path
 
 Answer = tuple[str, Values] | tuple[None, Values]
 NOTHING: Answer = (None, {})
-ON_PATH_FT = 50.0
 CALM_BELOW_KT = 3.0
 """As in a weather report."""
 
@@ -38,14 +36,6 @@ def lacking(about: str, picture: Picture) -> str:
     if lacks:
         return f"{UNSENT.get(about, '')}the stream does not send {' or '.join(lacks)}"
     return "it is worked out in steady flight, and there was none yet"
-
-
-def how_far_beside(picture: Picture) -> str | None:
-    """Return how far beside the final approach the aircraft is, such as "4.0 NM left"; None when it is not."""
-    offset_ft, distance_nm = picture.offset_ft, picture.distance_to_threshold_nm
-    if offset_ft is None or distance_nm is None or not is_beside(offset_ft=offset_ft, distance_nm=distance_nm):
-        return None
-    return f"{abs(offset_ft) / FT_PER_NM:.1f} NM {'right' if offset_ft > 0.0 else 'left'}"
 
 
 def _airspeed(picture: Picture) -> Answer:
@@ -78,14 +68,15 @@ def _wind(picture: Picture) -> Answer:
 def _path(picture: Picture) -> Answer:
     if picture.height_above_path_ft is None or how_far_beside(picture) is not None:
         return NOTHING
+    if is_on_path(picture):
+        return "path-report-on", _sink(picture.sink_to_hold_fpm)
     side = "high_ft" if picture.height_above_path_ft >= 0.0 else "low_ft"
-    values: dict[str, float | str] = {side: abs(picture.height_above_path_ft)}
-    is_on = abs(picture.height_above_path_ft) < ON_PATH_FT
     # the rate that mends it: the one that holds the path would be taken for the cure, and keep the error
-    sink_fpm = picture.sink_to_hold_fpm if is_on else picture.sink_to_regain_fpm
-    if sink_fpm is not None and sink_fpm >= LEAST_SINK_FPM:
-        values["sink_fpm"] = sink_fpm
-    return "path-report", values
+    return "path-report", {side: abs(picture.height_above_path_ft), **_sink(picture.sink_to_regain_fpm)}
+
+
+def _sink(rate_fpm: float | None) -> Values:
+    return {"sink_fpm": rate_fpm} if rate_fpm is not None and rate_fpm >= LEAST_SINK_FPM else {}
 
 
 def _destination(picture: Picture) -> Answer:

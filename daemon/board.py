@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from otherseat.advisories.picture import Picture
-from otherseat.daemon.answers import how_far_beside
+from otherseat.daemon.final_approach import how_far_beside
 from otherseat.daemon.page import ON_GROUND, age, level_word, safety
 from otherseat.daemon.scene import OLD_S, Scene, Seat, seriousness
 from otherseat.daemon.source_words import deaf

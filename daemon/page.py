@@ -16,10 +16,10 @@ from otherseat.advisories.glidepath import LEAST_SINK_FPM
 from otherseat.advisories.levels import Level
 from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.units import FT_PER_NM
-from otherseat.daemon.answers import how_far_beside
 from otherseat.daemon.check_words import sorted_out, wanted
 from otherseat.daemon.clock_words import clock_words
 from otherseat.daemon.direction_words import direction
+from otherseat.daemon.final_approach import how_far_beside, is_on_path
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import CallMessage, PlanMessage
 from otherseat.daemon.scene import OLD_S, Scene, Seat
@@ -213,7 +213,7 @@ def _path(picture: Picture | None) -> Iterator[Row]:
 def _off_path(picture: Picture) -> str:
     off_ft = picture.height_above_path_ft or 0.0
     degrees = "" if picture.path_deviation_deg is None else f" ({abs(picture.path_deviation_deg):.1f}\N{DEGREE SIGN})"
-    if abs(off_ft) < 10:  # noqa: PLR2004 - feet that nobody can fly
+    if is_on_path(picture):
         return "on the path"
     return f"{abs(off_ft):,.0f} ft {'above' if off_ft > 0 else 'below'} the path{degrees}"
 

@@ -15,7 +15,7 @@ from otherseat.advisories.levels import Change
 from otherseat.advisories.picture import Picture
 from otherseat.advisories.runway import RunwayEnd
 from otherseat.daemon.age import Age
-from otherseat.daemon.answers import how_far_beside
+from otherseat.daemon.final_approach import how_far_beside, is_on_path
 from otherseat.daemon.messages import AlertMessage, CallMessage, Kind, Message, PlanMessage, StandingMessage
 from otherseat.daemon.panel.log import Log
 from otherseat.daemon.panel.sheet import Anchor, choose_anchor, known_ends, sheet
@@ -174,6 +174,8 @@ class Scene:
         beside = how_far_beside(picture)
         if beside is not None:
             now["beside"] = beside
+        if is_on_path(picture):
+            now["on_path"] = True
         if picture.sink_to_regain_fpm is not None and picture.sink_to_regain_fpm < LEAST_SINK_FPM:
             now["level_off"] = True  # until the path is met: a climb would be thousands near the gate
         place = self._place_ft()

@@ -4,9 +4,12 @@ from dataclasses import replace
 
 import pytest
 
+from otherseat.advisories.airdata import altitude_error_ft
 from otherseat.advisories.picture import Phase, Picture, Source
 from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.answers import answer_of, why_not
+from otherseat.daemon.final_approach import ON_PATH_FT
+from otherseat.daemon.phrasebook import Phrasebook
 
 
 def picture(*, along_nm: float, offset_ft: float) -> Picture:
@@ -87,12 +90,38 @@ def test_the_path_is_not_told_far_beside_it(offset_nm: float, side: str) -> None
         pytest.param(900.0, None, {"high_ft": 900.0}, id="high-beyond-mending"),
         pytest.param(-400.0, -100.0, {"low_ft": 400.0}, id="low-and-to-climb"),
         pytest.param(-300.0, 20.0, {"low_ft": 300.0}, id="low-and-hardly-any-sink"),
-        pytest.param(20.0, 420.0, {"high_ft": 20.0, "sink_fpm": 400.0}, id="on-it"),
+        pytest.param(-26.0, 380.0, {"low_ft": 26.0, "sink_fpm": 380.0}, id="a-little-low"),
     ],
 )
 def test_one_sink_rate_is_told(height_ft: float, regain_fpm: float | None, expected: dict[str, float]) -> None:
-    """Off the path it is the one that regains it, never the one that would keep the error; on it the one that holds."""
+    """Off the path it is the one that regains it, never the one that would keep the error."""
     now = picture(along_nm=5.0, offset_ft=0.0)
     asked = replace(now, height_above_path_ft=height_ft, sink_to_hold_fpm=400.0, sink_to_regain_fpm=regain_fpm)
 
     assert ("path-report", expected) == answer_of("path", asked)
+
+
+@pytest.mark.parametrize(
+    ("height_ft", "hold_fpm", "said"),
+    [
+        pytest.param(-3.0, 450.0, "On the path. Sink 450.", id="a-hair-low"),
+        pytest.param(0.0, 450.0, "On the path. Sink 450.", id="exactly"),
+        pytest.param(24.0, 450.0, "On the path. Sink 450.", id="hardly-high"),
+        pytest.param(-24.0, None, "On the path.", id="no-groundspeed"),
+        pytest.param(-26.0, 450.0, "Low, 30. Sink 400.", id="low"),
+        pytest.param(26.0, 450.0, "High, 30. Sink 400.", id="high"),
+    ],
+)
+def test_on_the_path_is_said_so(height_ft: float, hold_fpm: float | None, said: str) -> None:
+    """Within the limit of the screens nobody hears "Low, 0", but "On the path", with the sink that holds it."""
+    now = picture(along_nm=5.0, offset_ft=0.0)
+    asked = replace(now, height_above_path_ft=height_ft, sink_to_hold_fpm=hold_fpm, sink_to_regain_fpm=400.0)
+    phrase, values = answer_of("path", asked)
+
+    assert phrase is not None
+    assert said == Phrasebook.load().compose(phrase=phrase, values=values).text
+
+
+def test_on_the_path_is_nothing_that_is_warned_of() -> None:
+    """Of less than the altitude may be wrong there is no finding, so "on the path" is never said beside a caution."""
+    assert ON_PATH_FT < altitude_error_ft(Source.REPORTED)

@@ -8,6 +8,7 @@ from rich.console import Console, RenderableType
 
 from otherseat.advisories.levels import Level
 from otherseat.advisories.picture import Phase, Source
+from otherseat.daemon.final_approach import ON_PATH_FT
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import Kind, StandingMessage
 from otherseat.daemon.page import LEVEL_STYLE, page, waiting
@@ -48,7 +49,8 @@ def page_of(scene: Scene, *, now_s: float = 0.5, width: int = 100) -> str:
             {"height_above_path_ft": 200.0, "path_deviation_deg": 0.47}, "200 ft above the path (0.5°)", id="high"
         ),
         pytest.param({"height_above_path_ft": -120.0}, "120 ft below the path", id="low"),
-        pytest.param({"height_above_path_ft": 4.0}, "on the path", id="on-path"),
+        pytest.param({"height_above_path_ft": -(ON_PATH_FT - 1.0)}, "now on the path", id="on-path"),
+        pytest.param({"height_above_path_ft": -(ON_PATH_FT + 1.0)}, "now 26 ft below the path", id="off-path"),
         pytest.param(
             {"sink_to_hold_fpm": 480.0, "sink_to_regain_fpm": 650.0, "next_gate_ft": 1_000.0},
             "480 fpm holds it, 650 fpm regains it by 1,000 ft",

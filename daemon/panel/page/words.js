@@ -46,9 +46,9 @@ export function clock(seconds) {
 export const runway = (name) => name.replace("/", " ");
 export const designator = (name) => name.slice(name.indexOf("/") + 1);
 
-export const isOnPath = (now) => known(now.height_above_path_ft) && Math.abs(now.height_above_path_ft) < 25;
-
-// Far beside the final approach the height above its path says nothing: the daemon's own rule, told as `beside`.
+// The daemon's own rules, told as `on_path` and `beside`: far beside the final approach the height above its path says
+// nothing.
+export const isOnPath = (now) => known(now.on_path);
 export const isBeside = (now) => known(now.beside);
 
 export function abovePath(now) {

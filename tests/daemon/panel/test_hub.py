@@ -10,6 +10,7 @@ import pytest
 from otherseat.advisories.glidepath import LEAST_SINK_FPM
 from otherseat.advisories.picture import Phase, Picture
 from otherseat.advisories.units import FT_PER_NM
+from otherseat.daemon.final_approach import ON_PATH_FT
 from otherseat.daemon.messages import Kind, Message, PlanMessage, StandingMessage
 from otherseat.daemon.panel.hub import Hub, Viewer
 from otherseat.daemon.panel.pairing import Role
@@ -79,6 +80,34 @@ def test_the_page_levels_off_where_the_voice_does(*, regain_fpm: float | None, e
     hub.take(told(Kind.PICTURE, picture))
 
     assert expected is frame(hub, opened(hub))["now"].get("level_off")
+
+
+@pytest.mark.parametrize(
+    ("height_ft", "offset_ft", "expected"),
+    [
+        (ON_PATH_FT - 1.0, 0.0, True),
+        (1.0 - ON_PATH_FT, 0.0, True),
+        (ON_PATH_FT, 0.0, None),
+        (0.0, 60_000.0, None),
+        (None, 0.0, None),
+    ],
+)
+def test_the_page_is_on_the_path_where_the_voice_is(
+    *, height_ft: float | None, offset_ft: float, expected: bool | None
+) -> None:
+    """What is too little to say is the daemon's, and the page has no number of its own for it."""
+    hub = Hub(clock=Clock())
+    picture = Picture(
+        time_s=0.0,
+        aircraft="own",
+        phase=Phase.FINAL,
+        distance_to_threshold_nm=4.0,
+        offset_ft=offset_ft,
+        height_above_path_ft=height_ft,
+    )
+    hub.take(told(Kind.PICTURE, picture))
+
+    assert expected is frame(hub, opened(hub))["now"].get("on_path")
 
 
 def test_a_picture_is_all_that_a_page_draws_from() -> None:
