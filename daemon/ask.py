@@ -10,7 +10,12 @@ from otherseat.daemon.sockets import DESK
 @click.argument("about", type=click.Choice(["airspeed", "wind", "path", "destination"]))
 @click.option("--aircraft", default="own", show_default=True, help="Of which aircraft.")
 @click.option(
-    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the daemon's desk stands."
+    "--desk",
+    default=DESK,
+    envvar="OTHERSEAT_DESK",
+    show_envvar=True,
+    show_default=True,
+    help="Where the daemon's desk stands.",
 )
 def ask(about: str, aircraft: str, desk: str) -> None:
     """Have a number said: true airspeed, the wind here, height over the path, or the way to the destination.

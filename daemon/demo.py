@@ -25,8 +25,22 @@ from otherseat.daemon.unusable import UnusableError
 @click.option(
     "--voice", help="Which voice speaks: espeak, or none. With --fast none speaks unless --voice-to is given."
 )
-@click.option("--feed", default=FEED, show_default=True, help="Where the daemon's feed stands.")
-@click.option("--desk", default=DESK, show_default=True, help="Where the daemon's desk stands.")
+@click.option(
+    "--feed",
+    default=FEED,
+    envvar="OTHERSEAT_FEED",
+    show_envvar=True,
+    show_default=True,
+    help="Where the daemon's feed stands.",
+)
+@click.option(
+    "--desk",
+    default=DESK,
+    envvar="OTHERSEAT_DESK",
+    show_envvar=True,
+    show_default=True,
+    help="Where the daemon's desk stands.",
+)
 def demo(  # noqa: PLR0917 - click passes options by name
     fast: bool,  # noqa: FBT001 - likewise
     scene: int,

@@ -43,8 +43,18 @@ PACKAGES = ("otherseat", "pyzmq", "msgpack", "numpy", "pydantic", "structlog", "
 @click.option("--port", type=click.IntRange(1, 65535), help="UDP port to which the simulator sends.")
 @click.option("--layout", help="What the datagrams look like.")
 @click.option("--seconds", default=5.0, show_default=True, help="How long to listen when no daemon runs.")
-@click.option("--feed", envvar="OTHERSEAT_FEED", help="Where the daemon's feed stands, if not as in the settings.")
-@click.option("--desk", envvar="OTHERSEAT_DESK", help="Where the daemon's desk stands, if not as in the settings.")
+@click.option(
+    "--feed",
+    envvar="OTHERSEAT_FEED",
+    show_envvar=True,
+    help="Where the daemon's feed stands, if not as in the settings.",
+)
+@click.option(
+    "--desk",
+    envvar="OTHERSEAT_DESK",
+    show_envvar=True,
+    help="Where the daemon's desk stands, if not as in the settings.",
+)
 def doctor(  # noqa: PLR0917 - click passes options by name
     plan_file: Path | None,
     settings_file: Path | None,

@@ -32,8 +32,12 @@ NOTHING = "no plan"
     help="With --check: further airfields, TOML.",
 )
 @click.option("--aircraft", default=OWN, show_default=True, help="For which aircraft.")
-@click.option("--feed", default=FEED, show_default=True, help="The feed of the daemon.")
-@click.option("--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="The desk of the daemon.")
+@click.option(
+    "--feed", default=FEED, envvar="OTHERSEAT_FEED", show_envvar=True, show_default=True, help="The feed of the daemon."
+)
+@click.option(
+    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_envvar=True, show_default=True, help="The desk of the daemon."
+)
 def plan(
     *,
     words: tuple[str, ...],

@@ -37,8 +37,15 @@ def moment_s(_context: click.Context, parameter: click.Parameter, value: str) ->
 @click.option("--layout", help="Decode the raw datagrams with this layout, instead of taking the recorded states.")
 @click.option("--adapter", help="Decode the raw datagrams with this adapter instead.")
 @click.option("--voice", default="none", show_default=True, help="Which voice speaks: espeak, or none.")
-@click.option("--feed", help="Where the feed stands, such as tcp://127.0.0.1:47801.")
-@click.option("--desk", help="Where the desk stands.")
+@click.option(
+    "--feed",
+    envvar="OTHERSEAT_FEED",
+    show_envvar=True,
+    help="Where the feed stands, such as tcp://127.0.0.1:47801, if not as in the settings.",
+)
+@click.option(
+    "--desk", envvar="OTHERSEAT_DESK", show_envvar=True, help="Where the desk stands, if not as in the settings."
+)
 def replay(  # noqa: PLR0917 - click passes options by name
     files: tuple[Path, ...],
     check: bool,  # noqa: FBT001 - likewise

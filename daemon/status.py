@@ -17,7 +17,9 @@ from otherseat.daemon.verbs import SnapshotReply
 
 
 @click.command(epilog="Example: otherseat status --desk tcp://127.0.0.1:47802")
-@click.option("--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the desk stands.")
+@click.option(
+    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_envvar=True, show_default=True, help="Where the desk stands."
+)
 def status(desk: str) -> None:
     """How the running daemon is: what it receives, whom it speaks for, how much is said, what is switched off.
 

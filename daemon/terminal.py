@@ -49,15 +49,24 @@ SVG = """\
 
 
 @click.command(epilog="Examples: otherseat watch; otherseat watch --all --relay tcp://127.0.0.1:47811")
-@click.option("--feed", default=FEED, envvar="OTHERSEAT_FEED", show_default=True, help="Where the feed stands.")
-@click.option("--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the desk stands.")
+@click.option(
+    "--feed", default=FEED, envvar="OTHERSEAT_FEED", show_envvar=True, show_default=True, help="Where the feed stands."
+)
+@click.option(
+    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_envvar=True, show_default=True, help="Where the desk stands."
+)
 @click.option("--relay", help="Listen to a relay at this address instead of one daemon.")
 @click.option(
-    "--key", envvar="OTHERSEAT_KEY", type=click.Path(path_type=Path), help="Your secret key, where the bus is locked."
+    "--key",
+    envvar="OTHERSEAT_KEY",
+    show_envvar=True,
+    type=click.Path(path_type=Path),
+    help="Your secret key, where the bus is locked.",
 )
 @click.option(
     "--server-key",
     envvar="OTHERSEAT_SERVER_KEY",
+    show_envvar=True,
     help="The public key of the daemon or relay, or the file that holds it.",
 )
 @click.option("--aircraft", help="Which aircraft; left out, the one that needs looking at first.")

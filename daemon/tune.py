@@ -22,7 +22,12 @@ MEANING = {
 )
 @click.option("--aircraft", default="own", show_default=True, help="Of which aircraft.")
 @click.option(
-    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the daemon's desk stands."
+    "--desk",
+    default=DESK,
+    envvar="OTHERSEAT_DESK",
+    show_envvar=True,
+    show_default=True,
+    help="Where the daemon's desk stands.",
 )
 def tune(  # noqa: PLR0917 - click passes options by name
     verbosity: str | None,

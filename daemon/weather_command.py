@@ -37,8 +37,12 @@ INCHES_BELOW = 40.0
 @click.option("--send", is_flag=True, help="Hand the report to the running daemon, for the plan's destination.")
 @click.option("--watch", is_flag=True, help="Send it, and look every few seconds for a new one in --file.")
 @click.option("--aircraft", default=OWN, show_default=True, help="For which aircraft to send it.")
-@click.option("--feed", default=FEED, show_default=True, help="The feed of the daemon.")
-@click.option("--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="The desk of the daemon.")
+@click.option(
+    "--feed", default=FEED, envvar="OTHERSEAT_FEED", show_envvar=True, show_default=True, help="The feed of the daemon."
+)
+@click.option(
+    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_envvar=True, show_default=True, help="The desk of the daemon."
+)
 def weather(
     *,
     words: tuple[str, ...],

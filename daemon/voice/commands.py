@@ -105,7 +105,12 @@ def say(text: str, level: str, **options: Any) -> None:
 @click.option("--device", help='The start of a device\'s name; "" for the default one.')
 @click.option("--rate", "words_per_minute", type=click.IntRange(80, 400), help="Words a minute.")
 @click.option(
-    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_default=True, help="Where the daemon's desk stands."
+    "--desk",
+    default=DESK,
+    envvar="OTHERSEAT_DESK",
+    show_envvar=True,
+    show_default=True,
+    help="Where the daemon's desk stands.",
 )
 def set_(desk: str, **wanted: Any) -> None:
     """Change the running daemon's voice, until it ends; settings make a change last."""

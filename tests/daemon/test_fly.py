@@ -100,6 +100,24 @@ def test_two_daemons_on_one_bus() -> None:
         assert 1 == len(ended.stderr.strip().splitlines())
 
 
+@pytest.mark.parametrize(("name", "at"), [("FEED", "feed"), ("DESK", "desk")])
+def test_the_environment_says_where_the_bus_stands(
+    name: str, at: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It stands where displays look for it: as an option says, else the environment, else the settings."""
+    settings = tmp_path / "settings.toml"
+    settings.write_text('[bus]\nfeed = "tcp://127.0.0.1:*"\ndesk = "tcp://127.0.0.1:*"\n', encoding="utf-8")
+    with running() as first:
+        monkeypatch.setenv(f"OTHERSEAT_{name}", getattr(first, at))
+        ended = otherseat("fly", "--port", "0", "--voice", "none", "--settings", str(settings))
+        with running() as second:  # with options
+            told = (second.feed, second.desk)
+
+    assert 2 == ended.returncode
+    assert f"{getattr(first, at)} is taken" in ended.stderr
+    assert not {first.feed, first.desk} & set(told)
+
+
 def test_it_flies_on_through_bad_datagrams(tmp_path: Path) -> None:
     """Empty, truncated, over-long, wrongly encoded and impossible datagrams are counted by reason; good ones count."""
     plan = tmp_path / "plan.toml"

@@ -50,6 +50,26 @@ def mistakes(text: str) -> list[str]:
     return wrong
 
 
+OWN_PLACE = {"relay"}
+"""A relay's feed is another than the daemon's."""
+ADDRESSES = [
+    pytest.param(option, id=f"{name} {flag}")
+    for name, command in COMMANDS.items()
+    if name not in OWN_PLACE
+    for option in command.params
+    for flag in {"--feed", "--desk"} & {*option.opts}
+]
+
+
+@pytest.mark.parametrize("option", ADDRESSES)
+def test_the_environment_says_where_the_bus_is(option: click.Option) -> None:
+    """Whoever serves the bus or looks for it does so at the addresses in the environment, and the help tells it."""
+    variable = f"OTHERSEAT_{option.opts[0].removeprefix('--').upper()}"
+
+    assert variable == option.envvar
+    assert f"env var: {variable}" in str(option.get_help_record(click.Context(click.Command("any"))))
+
+
 @pytest.mark.parametrize("name", COMMANDS)
 def test_the_help_names_what_there_is(name: str) -> None:
     """Each command line in the help is one that can be typed, and each option in its sentences is its own."""
