@@ -6,7 +6,7 @@ from otherseat.advisories.angles import to_magnetic_deg
 from otherseat.advisories.glidepath import LEAST_SINK_FPM
 from otherseat.advisories.levels import Values
 from otherseat.advisories.picture import Picture, Source
-from otherseat.daemon.final_approach import how_far_beside, is_on_path
+from otherseat.daemon.final_approach import how_far_beside, is_on_path, without_far_runway
 
 Answer = tuple[str, Values] | tuple[None, Values]
 NOTHING: Answer = (None, {})
@@ -16,11 +16,12 @@ CALM_BELOW_KT = 3.0
 
 def answer_of(about: str, picture: Picture | None) -> Answer:
     """Return the phrase and its values, or None when there is no answer now, see `why_not`."""
-    return NOTHING if picture is None else ANSWERS[about](picture)
+    return NOTHING if picture is None else ANSWERS[about](without_far_runway(picture))
 
 
 def why_not(about: str, picture: Picture | None) -> str:
     """Return why there is no answer: its moment has not come, or the data for it does not arrive."""
+    picture = None if picture is None else without_far_runway(picture)
     if picture is not None and about == "path" and (beside := how_far_beside(picture)) is not None:
         return f"not on the final approach of {picture.runway} now, but {beside} of its centreline"
     if picture is not None and about == "path" and picture.altitude_ft is not None:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from otherseat.advisories.levels import Change, Level
 from otherseat.advisories.picture import Picture
 from otherseat.daemon.age import Age
+from otherseat.daemon.final_approach import without_far_runway
 from otherseat.daemon.messages import (
     AlertMessage,
     CallMessage,
@@ -121,7 +122,7 @@ class Scene:
         seat.heard_s = now_s
         seat.age.take(message, now_s=now_s)
         if message.kind is Kind.PICTURE:
-            seat.picture = message.body
+            seat.picture = without_far_runway(message.body)
         elif message.kind is Kind.PLAN:
             seat.plan = message.body
         elif message.kind is Kind.STANDING:

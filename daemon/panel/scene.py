@@ -15,7 +15,7 @@ from otherseat.advisories.levels import Change
 from otherseat.advisories.picture import Picture
 from otherseat.advisories.runway import RunwayEnd
 from otherseat.daemon.age import Age
-from otherseat.daemon.final_approach import how_far_beside, is_on_path
+from otherseat.daemon.final_approach import how_far_beside, is_on_path, without_far_runway
 from otherseat.daemon.messages import AlertMessage, CallMessage, Kind, Message, PlanMessage, StandingMessage
 from otherseat.daemon.panel.log import Log
 from otherseat.daemon.panel.sheet import Anchor, choose_anchor, known_ends, sheet
@@ -95,7 +95,7 @@ class Scene:
         return set()
 
     def _see(self, picture: Picture) -> set[str]:
-        self._picture = picture
+        self._picture = without_far_runway(picture)
         changed = {"now"}
         if self._follow_trace(picture):
             changed.add("trace")

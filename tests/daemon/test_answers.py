@@ -73,13 +73,21 @@ def test_a_wind_that_is_not_worked_out_yet() -> None:
     assert "steady flight" in why_not("wind", replace(picture(along_nm=5.0, offset_ft=0.0), **flown))
 
 
-@pytest.mark.parametrize(("offset_nm", "side"), [(13.5, "right"), (-4.0, "left")])
+@pytest.mark.parametrize(("offset_nm", "side"), [(13.5, "right"), (-4.0, "left"), (19.9, "right")])
 def test_the_path_is_not_told_far_beside_it(offset_nm: float, side: str) -> None:
     """Who is miles beside the final approach hears no height above its path, but where he is."""
     beside = picture(along_nm=6.0, offset_ft=offset_nm * FT_PER_NM)
 
     assert (None, {}) == answer_of("path", beside)
     assert f"but {abs(offset_nm)} NM {side} of its centreline" in why_not("path", beside)
+
+
+def test_a_runway_thousands_of_miles_away_has_no_side() -> None:
+    """Who flies elsewhere hears when the path is told, not how far left of that runway's centreline he is."""
+    elsewhere = picture(along_nm=6.0, offset_ft=-491.3 * FT_PER_NM)
+
+    assert (None, {}) == answer_of("path", elsewhere)
+    assert "it is told within 20 NM of the runway" in why_not("path", elsewhere)
 
 
 @pytest.mark.parametrize(

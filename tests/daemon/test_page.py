@@ -8,6 +8,7 @@ from rich.console import Console, RenderableType
 
 from otherseat.advisories.levels import Level
 from otherseat.advisories.picture import Phase, Source
+from otherseat.advisories.units import FT_PER_NM
 from otherseat.daemon.final_approach import ON_PATH_FT
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.messages import Kind, StandingMessage
@@ -262,3 +263,25 @@ def test_a_small_window_shows_what_matters_most(width: int, lines: int) -> None:
     assert "caution High, 200 ft. Sink 650." in words
     assert "Said last" in words
     assert (lines < 60) is ("A taller window shows chapter" in words)
+
+
+@pytest.mark.parametrize(
+    "far",
+    [
+        pytest.param({"distance_to_threshold_nm": 5.0, "offset_ft": -491.3 * FT_PER_NM}, id="across"),
+        pytest.param({"distance_to_threshold_nm": 2_300.0, "offset_ft": 0.0}, id="along"),
+        pytest.param({"distance_to_threshold_nm": -20.1, "offset_ft": 0.0}, id="beyond"),
+    ],
+)
+def test_a_runway_far_away_is_only_named(far: dict[str, float]) -> None:
+    """Nobody is so far left of a centreline, and the wind here blows along no runway there; near it both are told."""
+    about = {"course_difference_deg": -143.0, "headwind_kt": -8.0, "crosswind_kt": 4.0, "runway": "ZZPS/27L"}
+    wind = {"wind_from_true_deg": 300.0, "wind_speed_kt": 15.0}
+    near = page_of(picture_scene(**about, **wind, distance_to_threshold_nm=19.0, offset_ft=-19.0 * FT_PER_NM))
+    away = page_of(picture_scene(**about, **wind, **far))
+
+    for told in ("centreline", "tracking", "tailwind", "final approach"):
+        assert told in near
+        assert told not in away
+    assert "ZZPS/27L by" in away
+    assert "from 300" in away

@@ -110,6 +110,22 @@ def test_the_page_is_on_the_path_where_the_voice_is(
     assert expected is frame(hub, opened(hub))["now"].get("on_path")
 
 
+@pytest.mark.parametrize(
+    ("distance_nm", "offset_nm", "near"), [(19.9, 19.9, True), (20.1, 0.0, False), (5.0, -491.3, False)]
+)
+def test_the_page_has_no_numbers_about_a_runway_far_away(*, distance_nm: float, offset_nm: float, near: bool) -> None:
+    """Parked elsewhere nobody reads the wind on the planned runway, nor in flight how far beside it he is."""
+    hub = Hub(clock=Clock())
+    about = {"distance_to_threshold_nm": distance_nm, "offset_ft": offset_nm * FT_PER_NM, "headwind_kt": -8.0}
+    picture = Picture(time_s=0.0, aircraft="own", phase=Phase.PARKED, runway="ZZPS/27L", wind_speed_kt=9.0)
+    hub.take(told(Kind.PICTURE, dataclasses.replace(picture, **about)))  # type: ignore[arg-type]  # a table of values
+    now = frame(hub, opened(hub))["now"]
+
+    assert (set(about) if near else set()) == set(about) & set(now)
+    assert near is ("beside" in now)
+    assert {"runway", "wind_speed_kt"} <= set(now)
+
+
 def test_a_picture_is_all_that_a_page_draws_from() -> None:
     """Screens take in no states, which come far more often: place and trace are the picture's own, 4 NM out."""
     assert Kind.STATE not in KINDS
