@@ -96,7 +96,8 @@ def watch(
 ) -> None:
     """Show what the daemon sees, on a page that says how old its data is. Ctrl-C leaves.
 
-    The phase of flight stands at the top right; a climb or a descent is one once it has lasted ten seconds.
+    The phase of flight stands at the top right; a climb or a descent is one once it has lasted ten seconds,
+    and over once it has been level for twenty: a short step on the way down is part of it.
 
     Everything comes from the bus: what you see here, a display of your own can show as well. Into a pipe or a file it
     prints lines, as with --plain.

@@ -64,3 +64,15 @@ def test_a_descent_past_a_field_is_a_descent(nearest_nm: float, expected: Phase)
         phase = tracker.step(state=state, groundspeed_kt=100.0, sink_fpm=500.0, where=where)
 
     assert expected is phase
+
+
+@pytest.mark.parametrize(("level_s", "expected"), [(15, Phase.DESCENT), (25, Phase.CRUISE)])
+def test_a_step_on_the_way_down_is_no_end_of_the_descent(level_s: int, expected: Phase) -> None:
+    """Who levels off for a quarter of a minute still descends: recorded arrivals do. Common practice, no source."""
+    tracker = PhaseTracker()
+    for time_s in range(15 + level_s):
+        state = State(time_s=float(time_s), on_ground=False, altitude_ft=9_000.0)
+        sink_fpm = 500.0 if time_s < 15 else 0.0
+        phase = tracker.step(state=state, groundspeed_kt=200.0, sink_fpm=sink_fpm, where=Whereabouts())
+
+    assert expected is phase
