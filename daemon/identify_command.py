@@ -66,7 +66,7 @@ def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ..
 
     At the end it says what it is sure of, what is only likely, what can't be told and how to find out. Whether heights
     are feet or metres is never guessed: where nothing in the stream tells, you are asked on a terminal, and without an
-    answer the layout has both as comments, for you to take one. So it is with a speed that may be one or another. In a
+    answer the layout has both as comments, for you to take one. So it has of a speed that may be one or another. In a
     binary stream without a vertical speed an altitude in whole numbers isn't looked for: add it to the layout by hand.
     The exit code is 1 when nothing was found that a layout could be made of.
     """
@@ -144,7 +144,8 @@ def listen(what: str, *, seconds: float, units: Told, senders: "Senders | None" 
     progress = Progress(partial(study, units=units, so_far=True), runner, seconds=seconds)
     hint = f"for {seconds:.0f} s at most; now turn, climb, descend, change speed"
     try:
-        return from_port(what, seconds=seconds, hint=hint, enough=progress.step, senders=senders)
+        came = from_port(what, seconds=seconds, hint=hint, enough=progress.step, senders=senders)
+        return came[: progress.settled_by] if progress.settled_by else came  # so that the end says what was said
     finally:
         runner.shutdown(wait=False, cancel_futures=True)
 

@@ -15,7 +15,7 @@ from typing import Protocol
 
 import click
 
-from otherseat.adapters.identify.settled import fingerprint, is_settled, known_names, so_far
+from otherseat.adapters.identify.settled import fingerprint, is_all_there, is_settled, known_names, so_far
 from otherseat.adapters.identify.verdict import Verdict
 
 Datagrams = Sequence[tuple[float, bytes]]
@@ -29,6 +29,8 @@ OVERDUE_S = 15.0
 """A study that takes so long is not waited for in silence."""
 LATE_S = 5.0
 """What a study says that took longer is not yet about what was flown while it ran, and says so."""
+UNCHANGED = 4
+"""So many studies in a row that find the same after climb and descent end it, though something is open."""
 AGREEING = 2
 """So many studies in a row must find the same, all of it sure."""
 
@@ -56,6 +58,9 @@ class Progress:
         self._agreed = 0
         self._found: tuple[str, ...] = ()
         self._known: list[str] = []
+        self._count = 0
+        self.settled_by = 0
+        """How many datagrams the study had that settled all; 0 while none has."""
 
     def step(self, came: Datagrams) -> bool:
         """Begin or end a study when it is time, and say what it found; return whether all is settled."""
@@ -71,6 +76,7 @@ class Progress:
             self._spoke_s = seconds
         if self._running is None and seconds >= self._due_s:
             self._due_s = seconds + EVERY_S
+            self._count = len(came)
             self._running = (seconds, self._runner.submit(self._study, list(came)))
         return False
 
@@ -94,8 +100,11 @@ class Progress:
         found = fingerprint(verdict)
         self._agreed = self._agreed + 1 if found == self._found else 1
         self._found = found
-        enough = is_settled(verdict) and (self._agreed >= AGREEING or bool(verdict.known_as))
+        agreed = self._agreed >= AGREEING or bool(verdict.known_as)
+        nothing_more = is_all_there(verdict) and self._agreed >= UNCHANGED
+        enough = (is_settled(verdict) and agreed) or nothing_more
         if enough:
+            self.settled_by = self._count
             click.echo(f"{seconds:4.0f} s  enough: flying on would add nothing")
         elif not news:
             self._remind(seconds)

@@ -66,6 +66,18 @@ class Raw:
     """As in a Column."""
 
 
+def is_low_part(one: Column | Raw, other: Column | Raw) -> bool:
+    """Say whether the one is the lower bytes of the other, both whole numbers in the same byte order."""
+    kinds = [str(each.place.get("type", "")) for each in (one, other)]
+    if one.message != other.message or not all(kind[:1] in {"i", "u"} for kind in kinds):
+        return False
+    sizes = [int(kind[1:]) // 8 for kind in kinds]
+    if sizes[0] >= sizes[1] or (sizes[0] > 1 and one.order != other.order):
+        return False
+    from_end = sizes[1] - sizes[0] if other.order == "big" else 0
+    return bool(one.place["at"] == other.place["at"] + from_end)
+
+
 @dataclass(frozen=True, slots=True)
 class Shape:
     """How the stream is cut, in the words of a layout."""

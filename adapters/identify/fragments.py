@@ -8,7 +8,8 @@ Saved      8 bits a byte, less the mean of log2(1 + |left over| / step); constan
 Step       one, or of a float the last place at its size; of lowest bits that are always zero the first that is not
 Left over  the first or the second difference, whichever is the smaller on the whole
 Kept       every reading that stands in a cut which saves at most MARGIN bits less than the best one. Where nothing
-           tells, as when the upper bytes never change, both readings stay, and the physics decides
+           tells, as when the upper bytes never change, both readings stay, and the physics decides. But not the
+           lower bytes that began anew while the whole number went on
 """
 
 import math
@@ -17,7 +18,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from otherseat.adapters.identify.columns import Raw
+from otherseat.adapters.identify.columns import Raw, is_low_part
 from otherseat.adapters.identify.readings import ORDERS, TYPES, Matrix, read
 
 MARGIN = 2.0
@@ -34,7 +35,20 @@ def only_numbers(found: Sequence[Raw], runs: Sequence[Matrix]) -> list[Raw]:
     cuts = [best_in([raw for raw in found if raw.order == order or is_byte(raw)], runs) for order in ORDERS]
     best = max(total for total, _ in cuts)
     kept = {id(raw) for total, readings in cuts if total > best - MARGIN for raw in readings}
-    return [raw for raw in found if id(raw) in kept]
+    left = [raw for raw in found if id(raw) in kept]
+    return [raw for raw in left if not any(wraps_inside(raw, other) for other in left)]
+
+
+def wraps_inside(part: Raw, whole: Raw) -> bool:
+    """Say whether a reading begins anew at its end where a wider one, whose lower bytes it is, just goes on.
+
+    It happens too seldom to weigh anything in the bits a datagram, and is a proof.
+    """
+    if not is_low_part(part, whole):
+        return False
+    half = 2.0 ** (int(str(part.place["type"])[1:]) - 1)
+    jumps = np.abs(np.diff(part.values)) > half
+    return bool(jumps.any() and np.all(np.abs(np.diff(whole.values))[jumps] < half))
 
 
 def is_byte(raw: Raw) -> bool:

@@ -302,8 +302,9 @@ def open_words(altitudes: Sequence[Claim]) -> str:
             f"altitude: {altitudes[0].column.label()} was {units} at the end, if it is one. It is not in the layout "
             "until you say so. It settles itself with the pitch in the stream (climb, then descend)"
         )
+    what = "feet or metres" if len({claim.unit for claim in altitudes}) > 1 else "altitude"
     return (
-        f"feet or metres: {altitudes[0].column.label()} was {units} at the end. Neither is in the layout until you say "
+        f"{what}: {altitudes[0].column.label()} was {units} at the end. Neither is in the layout until you say "
         "which. It settles itself with the pitch or the pressure outside in the stream (climb, then descend), or when "
         "listening begins on the ground of an airfield higher than 450 ft"
     )

@@ -39,15 +39,16 @@ def for_a_position(search: Search, columns: Sequence[Column], *, so_far: bool) -
 
     so_far: more comes, and what was not found yet may be there.
     """
-    moved = search.moved_along
-    if moved is None:
+    moved, in_bytes = search.moved_along, any(column.span() for column in columns)
+    if moved is None or (in_bytes and not no_groundspeed(search)):
         return f"the position: no two columns move along a direction column through a turn; {FLY_A_TURN}"
     label = moved.latitude.column.label()
     said = f"the position: {label} and {moved.longitude.column.label()} turn as a direction column does, but no column "
     if no_groundspeed(search):
         units = ", ".join(SPEED_UNITS)
         none = "no groundspeed is found so far" if so_far else "there is no groundspeed in the stream"
-        return f"{said}is their speed ({units}), which changed by 20 kt or more: {none}"
+        unturned = f"; if it was not flown, {FLY_A_TURN}" if in_bytes else ""  # bytes may pass for a turn
+        return f"{said}is their speed ({units}), which changed by 20 kt or more: {none}{unturned}"
     constant = constant_speeds(moved, columns)
     if constant:
         return f"{said}that varies is their speed, and {constant} stays the same; {CHANGE_SPEED}"
@@ -71,9 +72,14 @@ def constant_speeds(position: Position, columns: Sequence[Column]) -> str:
     return " or ".join(near)
 
 
+def has_turned(position: Position) -> bool:
+    """Say whether there was a turn. Without one two numbers made of others' bytes pass for a position."""
+    return bool(turned(np.angle(position.velocity)) > TURN_RAD)
+
+
 def to_be_sure(position: Position) -> str:
     """Return what is missing for a position that is beyond doubt; "" when nothing is."""
-    if turned(np.angle(position.velocity)) <= TURN_RAD:
+    if not has_turned(position):
         return f"the position for sure: {FLY_A_TURN}, then straight on"
     if len(position.reasons) < 2:  # noqa: PLR2004 - two laws that don't depend on each other
         return f"the position for sure: no speed column confirms it; {CHANGE_SPEED}"

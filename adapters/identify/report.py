@@ -114,9 +114,10 @@ def claim_words(claim: Claim) -> str:
 
 
 def other_words(claim: Claim, other: Claim) -> str:
-    """Return what else a column may be: the field only when it is another."""
+    """Return what else a column may be: the field only when there are several."""
     scale = f" x {other.scale:.7g}" if other.scale != 1.0 else ""
-    return f"{other.unit}{scale}" if other.field == claim.field else f"{other.field}, {other.unit}{scale}"
+    alone = all(each.field == claim.field for each in claim.others)
+    return f"{other.unit}{scale}" if alone else f"{other.field}, {other.unit}{scale}"
 
 
 def layout_text(verdict: Verdict, *, name: str) -> str:

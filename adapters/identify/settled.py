@@ -34,6 +34,12 @@ def is_settled(verdict: Verdict) -> bool:
     )
 
 
+def is_all_there(verdict: Verdict) -> bool:
+    """Say whether there is no more to look for, though an airspeed may be one or another, as at this height it is."""
+    fields = {claim.field for claim in verdict.claims}
+    return verdict.up_and_down and verdict.found() and any(field in fields for field in AIRSPEEDS)
+
+
 def fingerprint(verdict: Verdict) -> tuple[str, ...]:
     """Return every claim without its reason, to compare two studies of one stream."""
     return tuple(sorted(print_of(claim) for claim in verdict.claims) or [verdict.known_as])

@@ -37,6 +37,11 @@ HARDLY = 0.02
 APART_S = 1e-4
 NO_CLOCK = "; at real speed, that is: no column is a clock that would tell another pace"
 
+UNSIGNED = {
+    *("heading_true_deg", "heading_magnetic_deg", "track_true_deg"),
+    *("groundspeed_kt", "indicated_airspeed_kt", "true_airspeed_kt"),
+}
+"""Fields without a sign; where a direction does go below zero its numbers did, and read alike in one way only."""
 BOTH_WAYS = 0.9
 """Above this it only climbed, or only descended: fuel falls as the temperature does then."""
 
@@ -136,7 +141,7 @@ def study(cut: Cut, verdict: Verdict, helped: Helped) -> None:
         verdict.cannot_tell.append("anything: too few columns vary")
         return
     search, position = looked
-    if position is None:
+    if position is None or (cut.shape.kind == "binary" and not lacking.has_turned(position)):
         lacks = lacking.for_a_position(search, columns, so_far=helped.so_far)
         verdict.cannot_tell.append(lacks + ("" if timebase.clock else NO_CLOCK))
         verdict.advice = lacking.GET_A_GROUNDSPEED if lacking.no_groundspeed(search) else ""
@@ -244,8 +249,21 @@ def claim_motion(
     verdict.up_and_down = settled is not None and goes_both_ways(search, settled)
     if settled and verdict.up_and_down:
         claim_air(search, air, settled)
-    verdict.claims += air.claims
+    verdict.claims += [without_sign(claim) for claim in air.claims]
     verdict.cannot_tell += air.cannot_tell
+
+
+def without_sign(claim: Claim) -> Claim:
+    """Return the claim with the bytes read without a sign, where the field has none and the numbers are the same.
+
+    With one a heading in hundredths of a degree jumps at 328 degrees, and a speed may too.
+    """
+    if claim.field not in UNSIGNED:
+        return claim
+    size = str(claim.column.place.get("type", ""))[1:]
+    places = [place for place in claim.column.unsigned if str(place["type"])[1:] == size]
+    column = replace(claim.column, place=places[0]) if places else claim.column
+    return replace(claim, column=column, others=tuple(without_sign(other) for other in claim.others))
 
 
 def goes_both_ways(search: Search, climb: Climb) -> bool:

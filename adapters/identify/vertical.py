@@ -5,12 +5,12 @@ feet with feet a second have the same ratio, one. What decides between them is i
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from otherseat.adapters.identify.air import coarseness
-from otherseat.adapters.identify.columns import Column
+from otherseat.adapters.identify.columns import Column, is_low_part
 from otherseat.adapters.identify.guesses import CLIMB_UNITS, Reading, heights, speeds
 from otherseat.adapters.identify.position import Search
 from otherseat.adapters.identify.signals import Array
@@ -22,6 +22,8 @@ LOWEST_M = -500.0
 LEAST_CLIMB_MPS = 0.12
 """Less than any climb: a slow one in feet must not be taken for one in metres because feet seem too few."""
 FASTEST_CLIMB_MPS = 100.0
+PART = 0.06
+"""Added to the misfit of what may be a part of a number: such an altitude is wrong by a number that never changes."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,7 +56,19 @@ def climbs(search: Search, free: Sequence[int]) -> list[Climb]:
     for row, other in np.argwhere(misfits < MISFIT):
         if row != other and np.isfinite(factors[row, other]) and factors[row, other] != 0.0:
             found += pairs(search, free[row], free[other], float(factors[row, other]), float(misfits[row, other]))
-    return sorted(found, key=lambda climb: climb.misfit)
+    judged = [replace(climb, misfit=climb.misfit + PART) if is_part(climb, found) else climb for climb in found]
+    return sorted(judged, key=lambda climb: climb.misfit)
+
+
+def is_part(climb: Climb, found: Sequence[Climb]) -> bool:
+    """Say whether the altitude is but the lower bytes of another that fits: until they begin anew both do."""
+    return any(
+        other.rate is climb.rate
+        and other.altitude_reading == climb.altitude_reading
+        and other.rate_reading == climb.rate_reading
+        and is_low_part(climb.altitude, other.altitude)
+        for other in found
+    )
 
 
 def pairs(search: Search, index: int, other: int, factor: float, misfit: float) -> list[Climb]:

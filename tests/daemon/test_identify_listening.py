@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from otherseat.adapters.identify import Verdict
+from otherseat.adapters.identify import Certainty, Verdict
 from otherseat.daemon.identify_command import Datagrams
 from otherseat.daemon.identify_listening import Progress, lasting
 from tests.adapters.flown import flight
@@ -67,6 +67,30 @@ def test_what_was_known_is_not_taken_back_in_silence(capsys: pytest.CaptureFixtu
         line for line in lines if "no longer" in line
     ]
     assert any("what changes with height" in line for line in lines)
+
+
+def test_it_ends_when_nothing_more_comes_of_it() -> None:
+    """An airspeed that may be one or another at this height is no reason to fly on."""
+    rows = whole(flight(1))
+    times_s = [index * EVERY / 60.0 for index in range(len(rows))]
+    sure = study_of(list(zip(times_s, rows, strict=True)))
+    claims = [
+        replace(claim, certainty=Certainty.OPEN) if claim.field == "indicated_airspeed_kt" else claim
+        for claim in sure.claims
+    ]
+    ended: dict[bool, float] = {}
+    for up_and_down in (True, False):
+        verdict = replace(sure, claims=claims, up_and_down=up_and_down)
+        progress = Progress(lambda _datagrams, verdict=verdict: verdict, AtOnce(), seconds=120.0)  # type: ignore[misc]
+        came: list[tuple[float, bytes]] = []
+        for second in range(90):
+            came.append((float(second), b""))
+            if progress.step(came):
+                ended[up_and_down] = second
+                assert 0 < progress.settled_by <= len(came)
+                break
+
+    assert {True: pytest.approx(51.0, abs=3.0)} == ended
 
 
 def test_it_is_not_silent_while_something_is_open(capsys: pytest.CaptureFixture[str]) -> None:
