@@ -15,7 +15,7 @@ from otherseat.daemon.log import set_up_log
 from otherseat.daemon.unusable import usable
 
 if TYPE_CHECKING:
-    from otherseat.adapters.identify import Verdict
+    from otherseat.adapters.identify import Claim, Verdict
     from otherseat.advisories.runway import RunwayTable
     from otherseat.daemon.senders import Senders
 
@@ -52,7 +52,8 @@ Told = Mapping[str, str]
     "told",
     multiple=True,
     metavar="FIELD=UNIT",
-    help="The unit of a field when it can't be told: altitude_ft=m or altitude_ft=ft, likewise vertical_speed_fpm.",
+    help="The unit of a field when it can't be told: altitude_ft=m or altitude_ft=ft, likewise vertical_speed_fpm, "
+    "indicated_airspeed_kt, true_airspeed_kt.",
 )
 def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ...]) -> None:
     """Work out what an unknown simulator sends.
@@ -66,7 +67,7 @@ def identify(what: str, seconds: float, target: Path | None, told: tuple[str, ..
 
     At the end it says what it is sure of, what is only likely, what can't be told and how to find out. Whether heights
     are feet or metres is never guessed: where nothing in the stream tells, you are asked on a terminal, and without an
-    answer the layout has both as comments, for you to take one. So it has of a speed that may be one or another. In a
+    answer the layout has both as comments, for you to take one. So it is with a speed that may be one or another. In a
     binary stream without a vertical speed an altitude in whole numbers isn't looked for: add it to the layout by hand.
     The exit code is 1 when nothing was found that a layout could be made of.
     """
@@ -94,11 +95,12 @@ def units_told(told: Sequence[str]) -> dict[str, str]:
     """Return units by field of what a person told; ConfigError for what is no such unit."""
     if not told:
         return {}
-    from otherseat.adapters.identify.guesses import CLIMB_UNITS, HEIGHT_UNITS  # noqa: PLC0415
+    from otherseat.adapters.identify.airspeed import AIRSPEEDS  # noqa: PLC0415
+    from otherseat.adapters.identify.guesses import CLIMB_UNITS, HEIGHT_UNITS, SPEED_UNITS  # noqa: PLC0415
     from otherseat.adapters.identify.height import TOLD  # noqa: PLC0415
     from otherseat.adapters.nearest import nearest  # noqa: PLC0415
 
-    possible = dict(zip(TOLD, (HEIGHT_UNITS, CLIMB_UNITS), strict=True))
+    possible = dict(zip((*TOLD, *AIRSPEEDS), (HEIGHT_UNITS, CLIMB_UNITS, SPEED_UNITS, SPEED_UNITS), strict=True))
     found = {}
     for text in told:
         field, _, unit = text.partition("=")
@@ -269,9 +271,10 @@ def run_identify(
         return True
     if not verdict.found():
         return False
-    said = asked(verdict) if (asks if asks is not None else sys.stdin.isatty() and sys.stdout.isatty()) else {}
-    if said:
-        verdict = study(datagrams, units={**units, **said})
+    if asks if asks is not None else sys.stdin.isatty() and sys.stdout.isatty():
+        while said := asked(verdict, units=units):
+            units = {**units, **said}
+            verdict = study(datagrams, units=units)
     text = layout_text(verdict, name=target.stem if target else "identified")
     for line in preview(text, datagrams):
         click.echo(line)
@@ -285,20 +288,40 @@ def run_identify(
     return True
 
 
-def asked(verdict: "Verdict") -> dict[str, str]:
-    """Return the unit of the altitude as the person at the terminal says, {} when it isn't open or nobody knows."""
-    claims = [claim for claim in verdict.open() if claim.field == "altitude_ft"]
-    if len(claims) != 1:
-        return {}  # nothing to choose, or first of all a column, which is done in the layout
-    claim = claims[0]
-    units = list(dict.fromkeys(each.unit for each in (claim, *claim.others)))
-    last = float(claim.column.values[-1]) * claim.scale
-    question = (
-        f"Was the altitude ({claim.column.label()}) at the end {' or '.join(f'{last:,.0f} {unit}' for unit in units)}? "
-        "(skip: I can't tell)"
-    )
-    answer = click.prompt(question, type=click.Choice([*units, "skip"]), default="skip", show_default=False)
-    return {} if answer == "skip" else {"altitude_ft": answer}
+def asked(verdict: "Verdict", *, units: Told) -> dict[str, str]:
+    """Return the unit of the altitude or of an airspeed as the person at the terminal says.
+
+    {} when none is open or nobody knows; one question at a time, for an altitude may settle an airspeed, and none
+    twice: units are those that were told.
+    """
+    from otherseat.adapters.identify.airspeed import AIRSPEEDS  # noqa: PLC0415 - libraries only this command needs
+
+    for fields in (("altitude_ft",), AIRSPEEDS):
+        claims = [claim for claim in verdict.open() if claim.field in fields]
+        if claims and units.keys().isdisjoint(fields):
+            return chosen(claims[0]) if len(claims) == 1 else {}  # first of all a column, which is done in the layout
+    return {}
+
+
+def chosen(claim: "Claim") -> dict[str, str]:
+    """Return which of an open claim's choices the person takes, by the number that the instrument had at the end."""
+    from otherseat.adapters.identify.verdict import plain  # noqa: PLC0415 - libraries only this command needs
+    from otherseat.adapters.units_table import UNITS  # noqa: PLC0415
+
+    ways: dict[str, tuple[str, Claim]] = {}
+    for each in (claim, *claim.others):
+        last = float(each.column.values[-1]) * each.scale
+        if claim.field == "altitude_ft":
+            ways.setdefault(each.unit, (f"{last:,.0f} {each.unit}", each))
+        else:
+            shown_kt = last * UNITS[each.unit].factor / UNITS["kt"].factor
+            word = plain(each.field).partition(" ")[0]
+            ways.setdefault(f"{word} {each.unit}", (f"{shown_kt:.0f} kt {word}", each))
+    said = " or ".join(dict.fromkeys(words for words, _ in ways.values()))
+    what = "altitude" if claim.field == "altitude_ft" else "airspeed"
+    question = f"Was the {what} ({claim.column.label()}) at the end {said}? (skip: I can't tell)"
+    answer = click.prompt(question, type=click.Choice([*ways, "skip"]), default="skip", show_default=False)
+    return {} if answer == "skip" else {ways[answer][1].field: ways[answer][1].unit}
 
 
 def left_out(verdict: "Verdict", target: Path | None) -> list[str]:

@@ -6,7 +6,7 @@ Both        at one height a number is true in one unit and indicated in another:
             a second true at some 6,000 ft. Where one of the two is in knots or metres a second it is taken
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -18,14 +18,18 @@ from otherseat.adapters.identify.signals import Array
 from otherseat.adapters.identify.verdict import Certainty, Claim, plain
 from otherseat.adapters.units_table import UNITS
 
+AIRSPEEDS = ("indicated_airspeed_kt", "true_airspeed_kt")
 USUAL_UNITS = ("kt", "m/s")
 """Of an airspeed; where another unit would do as well, one of these is taken."""
 AirOption = tuple[str, Reading, float]
 """Which airspeed, in which unit, how far off."""
 
 
-def claim_airspeeds(air: AirStudy, altitude_m: Array | None) -> None:
-    """Claim indicated and true airspeed: the ratio of true to indicated is that of the densities."""
+def claim_airspeeds(air: AirStudy, altitude_m: Array | None, told: Mapping[str, str]) -> None:
+    """Claim indicated and true airspeed: the ratio of true to indicated is that of the densities.
+
+    told: units by field, as a person said.
+    """
     if air.air is None and any(claim.field.endswith("airspeed_kt") for claim in air.claims):
         return
     if air.air is None:
@@ -35,14 +39,14 @@ def claim_airspeeds(air: AirStudy, altitude_m: Array | None) -> None:
     expected = None if altitude_m is None else float(np.median(density_ratio(altitude_m)))
     fits = air.airspeed_fits()
     for fit in fits:
-        _claim(air, fit, expected)
+        _claim(air, fit, expected, told)
     if not fits and not any(claim.field.endswith("airspeed_kt") for claim in air.claims):
         air.cannot_tell.append(NO_AIRSPEED)
 
 
-def _claim(air: AirStudy, fit: AirFit, expected: float | None) -> None:
+def _claim(air: AirStudy, fit: AirFit, expected: float | None, told: Mapping[str, str]) -> None:
     """Claim one airspeed column, when the size of its factor fits a unit as true or as indicated."""
-    options = [] if air.taken(fit.speed) else _options(air, fit, expected)
+    options = [] if air.taken(fit.speed) else _as_told(_options(air, fit, expected), told)
     if not options:
         return
     usual = [option for option in options if option[1].unit in USUAL_UNITS]
@@ -60,6 +64,11 @@ def _claim(air: AirStudy, fit: AirFit, expected: float | None) -> None:
         air.cannot_tell.append(f"indicated or true airspeed: {low}")
     certainty = Certainty.SURE if sure else Certainty.LIKELY
     air.claims.append(Claim(name, fit.speed, reading.unit, certainty, why, scale=reading.scale))
+
+
+def _as_told(options: list[AirOption], told: Mapping[str, str]) -> list[AirOption]:
+    """Return the options that a person named, or all when that names none of them."""
+    return [option for option in options if told.get(option[0]) == option[1].unit] or options
 
 
 def _options(air: AirStudy, fit: AirFit, expected: float | None) -> list[AirOption]:

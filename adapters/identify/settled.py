@@ -5,11 +5,11 @@ Settled  position, airspeed and a direction are sure, an altitude and a speed ov
          went up and down: what changes with height, the temperature outside above all, shows itself then
 """
 
+from otherseat.adapters.identify.airspeed import AIRSPEEDS
 from otherseat.adapters.identify.lacking import IF_FLOWN
 from otherseat.adapters.identify.verdict import Certainty, Claim, Verdict, plain
 
 SURELY = {"latitude_deg", "longitude_deg"}
-AIRSPEEDS = ("indicated_airspeed_kt", "true_airspeed_kt")
 DIRECTIONS = ("heading_true_deg", "heading_magnetic_deg", "track_true_deg")
 WITH_HEIGHT = "what changes with height, such as the temperature outside: climb and descend, 200 ft or more"
 OVER_GROUND = ("groundspeed_kt", "velocity_north_kt")

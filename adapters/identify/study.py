@@ -15,7 +15,7 @@ from otherseat.adapters.identify.airspeed import claim_airspeeds
 from otherseat.adapters.identify.bytes import cut_bytes, cut_records
 from otherseat.adapters.identify.columns import Column, Cut, onto
 from otherseat.adapters.identify.ground import claim_groundspeed
-from otherseat.adapters.identify.height import best_height, claim_height
+from otherseat.adapters.identify.height import TOLD, best_height, claim_height
 from otherseat.adapters.identify.position import Position, Search, overlap
 from otherseat.adapters.identify.rows import Datagrams, as_text, cut_pairs, cut_text, cut_tree
 from otherseat.adapters.identify.scale import LEAST_SPAN_M, Ground, GroundElevation, Judge
@@ -56,7 +56,7 @@ class Helped:
     """What is known besides the stream."""
 
     units: Mapping[str, str] = field(default_factory=dict)
-    """By field of height.TOLD: the unit that a person says it is in."""
+    """By field of height.TOLD and airspeed.AIRSPEEDS: the unit that a person says it is in."""
     ground_m: GroundElevation | None = None
     """The elevation of the airfield at a place."""
     so_far: bool = False
@@ -238,13 +238,14 @@ def claim_motion(
     air.reserve()
     air.directions()
     air.bank()
-    height = best_height(search, air, Judge(search, air, ground), told)
+    heights = {name: unit for name, unit in told.items() if name in TOLD}
+    height = best_height(search, air, Judge(search, air, ground), heights)
     if height:
         claim_height(height, air)
     settled = height.climb if height and not height.is_open else None
     air.reserved.clear()
     claim_groundspeed(air, (height.climb, *height.others) if height else ())
-    claim_airspeeds(air, settled.altitude_m if settled else None)
+    claim_airspeeds(air, settled.altitude_m if settled else None, told)
     air.pitch(settled.climb_mps if settled else None)
     verdict.up_and_down = settled is not None and goes_both_ways(search, settled)
     if settled and verdict.up_and_down:

@@ -234,6 +234,34 @@ def test_a_person_is_asked(tmp_path: Path) -> None:
         assert altitude_ft == (None if state.altitude_ft is None else pytest.approx(state.altitude_ft, abs=0.1))
 
 
+@pytest.mark.parametrize(("answer", "field"), [("indicated km/h", "indicated_airspeed_kt"), ("skip", None)])
+def test_a_person_is_asked_which_airspeed(tmp_path: Path, answer: str, field: str | None) -> None:
+    """At 6,000 ft kilometres an hour indicated are as many as feet a second true: the question has both in knots."""
+    table = flight(5)
+    place = (table["time_s"], table["latitude_deg"], table["longitude_deg"], table["altitude_ft"])
+    speeds = (table["indicated_airspeed_kt"] * 1.852, table["heading_true_deg"], table["vertical_speed_fps"] * 60.0)
+    rows = rows_of(*place, *speeds, ground_kt(table))[::EVERY]
+    datagrams = [(index * EVERY / 60.0, row) for index, row in enumerate(rows)]
+    target = tmp_path / "asked.toml"
+
+    @click.command()
+    def command() -> None:
+        run_identify(datagrams, target, endpoint=None, units={}, asks=True)
+
+    said = CliRunner().invoke(command, input=f"{answer}\n").output
+    last = read_by(target.read_text("utf-8"), datagrams)[-1]
+    last_kt = float(rows[-1].split(b",")[4]) / 1.852
+
+    assert 1 == said.count("Was the airspeed (column 4) at the end")
+    assert f"{last_kt:.0f} kt indicated" in said
+    assert (None if field is None else pytest.approx(last_kt, abs=0.01)) == last.indicated_airspeed_kt
+
+
+def test_an_airspeed_as_an_option() -> None:
+    """Said beforehand nothing is asked."""
+    assert {"indicated_airspeed_kt": "km/h"} == units_told(["indicated_airspeed_kt=km/h"])
+
+
 def test_a_person_is_asked_without_a_vertical_speed(tmp_path: Path) -> None:
     """The question names the column too, for it is a guess that it is an altitude; the answer is in the layout."""
     table = flight(4)
