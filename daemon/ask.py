@@ -2,21 +2,14 @@
 
 import click
 
+from otherseat.daemon.addresses import desk_option
 from otherseat.daemon.asking import asked_desk
-from otherseat.daemon.sockets import DESK
 
 
 @click.command(epilog="Example: otherseat ask airspeed")
 @click.argument("about", type=click.Choice(["airspeed", "wind", "path", "destination"]))
 @click.option("--aircraft", default="own", show_default=True, help="Of which aircraft.")
-@click.option(
-    "--desk",
-    default=DESK,
-    envvar="OTHERSEAT_DESK",
-    show_envvar=True,
-    show_default=True,
-    help="Where the daemon's desk stands.",
-)
+@desk_option
 def ask(about: str, aircraft: str, desk: str) -> None:
     """Have a number said: true airspeed, the wind here, height over the path, or the way to the destination.
 

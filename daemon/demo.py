@@ -11,10 +11,10 @@ from pathlib import Path
 import click
 from rich.console import Console
 
+from otherseat.daemon.addresses import desk_option, feed_option
 from otherseat.daemon.children import ChildError, ended_as_by_ctrl_c
 from otherseat.daemon.extras import how_to_install
 from otherseat.daemon.fly import CAUTION_LINE
-from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import UnusableError
 
 
@@ -25,22 +25,8 @@ from otherseat.daemon.unusable import UnusableError
 @click.option(
     "--voice", help="Which voice speaks: espeak, or none. With --fast none speaks unless --voice-to is given."
 )
-@click.option(
-    "--feed",
-    default=FEED,
-    envvar="OTHERSEAT_FEED",
-    show_envvar=True,
-    show_default=True,
-    help="Where the daemon's feed stands.",
-)
-@click.option(
-    "--desk",
-    default=DESK,
-    envvar="OTHERSEAT_DESK",
-    show_envvar=True,
-    show_default=True,
-    help="Where the daemon's desk stands.",
-)
+@feed_option
+@desk_option
 def demo(  # noqa: PLR0917 - click passes options by name
     fast: bool,  # noqa: FBT001 - likewise
     scene: int,

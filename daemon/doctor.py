@@ -22,6 +22,7 @@ from otherseat.advisories.state import STATE_FIELDS, State
 from otherseat.config.errors import ConfigError
 from otherseat.config.settings import Settings, SourceSettings, read_settings
 from otherseat.daemon import plugins
+from otherseat.daemon.addresses import own_desk_option, own_feed_option
 from otherseat.daemon.check_words import check_words
 from otherseat.daemon.discretion import Discretion
 from otherseat.daemon.doctor_asks import USUAL_NAME, Named, ask_daemon, say_differences, say_told
@@ -43,18 +44,8 @@ PACKAGES = ("otherseat", "pyzmq", "msgpack", "numpy", "pydantic", "structlog", "
 @click.option("--port", type=click.IntRange(1, 65535), help="UDP port to which the simulator sends.")
 @click.option("--layout", help="What the datagrams look like.")
 @click.option("--seconds", default=5.0, show_default=True, help="How long to listen when no daemon runs.")
-@click.option(
-    "--feed",
-    envvar="OTHERSEAT_FEED",
-    show_envvar=True,
-    help="Where the daemon's feed stands, if not as in the settings.",
-)
-@click.option(
-    "--desk",
-    envvar="OTHERSEAT_DESK",
-    show_envvar=True,
-    help="Where the daemon's desk stands, if not as in the settings.",
-)
+@own_feed_option
+@own_desk_option
 def doctor(  # noqa: PLR0917 - click passes options by name
     plan_file: Path | None,
     settings_file: Path | None,

@@ -22,6 +22,7 @@ from otherseat.advisories.state import OWN
 from otherseat.config.errors import ConfigError
 from otherseat.config.profiles import USUAL_PROFILE
 from otherseat.config.settings import Settings, read_settings
+from otherseat.daemon.addresses import own_desk_option, own_feed_option
 from otherseat.daemon.check_words import blind_words
 from otherseat.daemon.clock_words import CLOCK_WIDTH, clock_words
 from otherseat.daemon.hanging import SAID_AT, HungLines
@@ -54,18 +55,8 @@ CAUTION_LINE = (
 @click.option("--port", type=click.IntRange(0, 65535), help="UDP port to which the simulator sends.")
 @click.option("--address", help="Address on which to listen; 0.0.0.0 for every one of this machine's.")
 @click.option("--layout", help="What the datagrams look like: a packaged layout's name, or a TOML file.")
-@click.option(
-    "--feed",
-    envvar="OTHERSEAT_FEED",
-    show_envvar=True,
-    help="Where the feed stands, such as tcp://127.0.0.1:47801, if not as in the settings.",
-)
-@click.option(
-    "--desk",
-    envvar="OTHERSEAT_DESK",
-    show_envvar=True,
-    help="Where the desk stands, such as tcp://127.0.0.1:47802, if not as in the settings.",
-)
+@own_feed_option
+@own_desk_option
 @click.option("--voice", help="Which voice speaks: espeak, or none.")
 @click.option("--no-world", is_flag=True, help="Know only the airfields in your own TOML files, not the world's.")
 @click.option("--teach", is_flag=True, help="Give the pilot's rule of thumb with the calls that have one.")

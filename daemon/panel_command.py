@@ -4,9 +4,9 @@ from pathlib import Path
 
 import click
 
+from otherseat.daemon.addresses import desk_option, feed_option
 from otherseat.daemon.log import set_up_log
 from otherseat.daemon.ready_runner import ReadyRunner
-from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import needs, usable
 
 
@@ -17,12 +17,8 @@ from otherseat.daemon.unusable import needs, usable
 @click.option("--address", default="127.0.0.1", show_default=True, help="Serve on this address of this machine.")
 @click.option("--port", default=47810, show_default=True, type=click.IntRange(0, 65535), help="0 picks a free one.")
 @click.option("--name", "more_names", multiple=True, help="A further host name by which browsers call this machine.")
-@click.option(
-    "--feed", default=FEED, envvar="OTHERSEAT_FEED", show_envvar=True, show_default=True, help="The feed of the daemon."
-)
-@click.option(
-    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_envvar=True, show_default=True, help="The desk of the daemon."
-)
+@feed_option
+@desk_option
 @click.option("--aircraft", default=None, help="Show only this aircraft.")
 @click.option(
     "--dir",

@@ -7,7 +7,7 @@ import click
 
 from otherseat.advisories.plan import Plan, ResolvedPlan
 from otherseat.advisories.state import OWN
-from otherseat.daemon.sockets import DESK, FEED
+from otherseat.daemon.addresses import desk_option, feed_option
 from otherseat.daemon.unusable import UnusableError, usable
 
 if TYPE_CHECKING:  # sockets and messages are imported only where a daemon is asked
@@ -32,12 +32,8 @@ NOTHING = "no plan"
     help="With --check: further airfields, TOML.",
 )
 @click.option("--aircraft", default=OWN, show_default=True, help="For which aircraft.")
-@click.option(
-    "--feed", default=FEED, envvar="OTHERSEAT_FEED", show_envvar=True, show_default=True, help="The feed of the daemon."
-)
-@click.option(
-    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_envvar=True, show_default=True, help="The desk of the daemon."
-)
+@feed_option
+@desk_option
 def plan(
     *,
     words: tuple[str, ...],

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from otherseat.daemon.addresses import own_desk_option, own_feed_option
 from otherseat.daemon.fly import CAUTION_LINE, Printer
 from otherseat.daemon.hanging import SAID_AT, HungLines, say
 from otherseat.daemon.log import set_up_log
@@ -37,15 +38,8 @@ def moment_s(_context: click.Context, parameter: click.Parameter, value: str) ->
 @click.option("--layout", help="Decode the raw datagrams with this layout, instead of taking the recorded states.")
 @click.option("--adapter", help="Decode the raw datagrams with this adapter instead.")
 @click.option("--voice", default="none", show_default=True, help="Which voice speaks: espeak, or none.")
-@click.option(
-    "--feed",
-    envvar="OTHERSEAT_FEED",
-    show_envvar=True,
-    help="Where the feed stands, such as tcp://127.0.0.1:47801, if not as in the settings.",
-)
-@click.option(
-    "--desk", envvar="OTHERSEAT_DESK", show_envvar=True, help="Where the desk stands, if not as in the settings."
-)
+@own_feed_option
+@own_desk_option
 def replay(  # noqa: PLR0917 - click passes options by name
     files: tuple[Path, ...],
     check: bool,  # noqa: FBT001 - likewise

@@ -7,19 +7,17 @@ from collections.abc import Iterable, Iterator
 
 import click
 
+from otherseat.daemon.addresses import desk_option
 from otherseat.daemon.asking import asked_desk
 from otherseat.daemon.check_words import sorted_out
 from otherseat.daemon.messages import HealthMessage, Kind, SourceHealth, StandingMessage, decode
-from otherseat.daemon.sockets import DESK
 from otherseat.daemon.source_words import deaf, misfit
 from otherseat.daemon.tune import MEANING
 from otherseat.daemon.verbs import SnapshotReply
 
 
 @click.command(epilog="Example: otherseat status --desk tcp://127.0.0.1:47802")
-@click.option(
-    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_envvar=True, show_default=True, help="Where the desk stands."
-)
+@desk_option
 def status(desk: str) -> None:
     """How the running daemon is: what it receives, whom it speaks for, how much is said, what is switched off.
 

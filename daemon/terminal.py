@@ -11,6 +11,7 @@ import click
 from rich.console import Console, RenderableType
 from rich.live import Live
 
+from otherseat.daemon.addresses import desk_option, feed_option
 from otherseat.daemon.board import board
 from otherseat.daemon.client import Client, Keys, Subscription
 from otherseat.daemon.keys import KeysError
@@ -18,7 +19,6 @@ from otherseat.daemon.messages import Message
 from otherseat.daemon.page import page, waiting
 from otherseat.daemon.plain import print_lines
 from otherseat.daemon.scene import KINDS, Scene, Seat, seriousness
-from otherseat.daemon.sockets import DESK, FEED
 from otherseat.daemon.unusable import usable
 
 FRAME_S = 0.25
@@ -49,12 +49,8 @@ SVG = """\
 
 
 @click.command(epilog="Examples: otherseat watch; otherseat watch --all --relay tcp://127.0.0.1:47811")
-@click.option(
-    "--feed", default=FEED, envvar="OTHERSEAT_FEED", show_envvar=True, show_default=True, help="Where the feed stands."
-)
-@click.option(
-    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_envvar=True, show_default=True, help="Where the desk stands."
-)
+@feed_option
+@desk_option
 @click.option("--relay", help="Listen to a relay at this address instead of one daemon.")
 @click.option(
     "--key",

@@ -2,8 +2,8 @@
 
 import click
 
+from otherseat.daemon.addresses import desk_option
 from otherseat.daemon.asking import asked_desk
-from otherseat.daemon.sockets import DESK
 
 MEANING = {
     "quiet": "cautions and warnings are said",
@@ -21,14 +21,7 @@ MEANING = {
     "--acknowledge", is_flag=True, help="Acknowledge whatever stands: it is not said again unless it gets worse."
 )
 @click.option("--aircraft", default="own", show_default=True, help="Of which aircraft.")
-@click.option(
-    "--desk",
-    default=DESK,
-    envvar="OTHERSEAT_DESK",
-    show_envvar=True,
-    show_default=True,
-    help="Where the daemon's desk stands.",
-)
+@desk_option
 def tune(  # noqa: PLR0917 - click passes options by name
     verbosity: str | None,
     off: tuple[str, ...],

@@ -13,7 +13,7 @@ from otherseat.advisories.report_check import disagreements, ends_in_wind
 from otherseat.advisories.runway import Airfield, RunwayTable, UnknownPlaceError
 from otherseat.advisories.state import OWN
 from otherseat.advisories.weather_report import Weather
-from otherseat.daemon.sockets import DESK, FEED
+from otherseat.daemon.addresses import desk_option, feed_option
 from otherseat.daemon.unusable import UnusableError, usable
 
 if TYPE_CHECKING:  # sockets are imported only where a daemon is asked
@@ -37,12 +37,8 @@ INCHES_BELOW = 40.0
 @click.option("--send", is_flag=True, help="Hand the report to the running daemon, for the plan's destination.")
 @click.option("--watch", is_flag=True, help="Send it, and look every few seconds for a new one in --file.")
 @click.option("--aircraft", default=OWN, show_default=True, help="For which aircraft to send it.")
-@click.option(
-    "--feed", default=FEED, envvar="OTHERSEAT_FEED", show_envvar=True, show_default=True, help="The feed of the daemon."
-)
-@click.option(
-    "--desk", default=DESK, envvar="OTHERSEAT_DESK", show_envvar=True, show_default=True, help="The desk of the daemon."
-)
+@feed_option
+@desk_option
 def weather(
     *,
     words: tuple[str, ...],

@@ -7,10 +7,10 @@ from typing import Any
 import click
 
 from otherseat.advisories.levels import Level
+from otherseat.daemon.addresses import desk_option
 from otherseat.daemon.asking import asked_desk
 from otherseat.daemon.fly import CAUTION_LINE
 from otherseat.daemon.log import set_up_log
-from otherseat.daemon.sockets import DESK
 from otherseat.daemon.unusable import UnusableError, usable
 from otherseat.daemon.voice.choose import open_speaker
 from otherseat.daemon.voice.player import devices as playback_devices
@@ -104,14 +104,7 @@ def say(text: str, level: str, **options: Any) -> None:
 @click.option("--ear", type=click.Choice(list(EARS)), help="Which ear.")
 @click.option("--device", help='The start of a device\'s name; "" for the default one.')
 @click.option("--rate", "words_per_minute", type=click.IntRange(80, 400), help="Words a minute.")
-@click.option(
-    "--desk",
-    default=DESK,
-    envvar="OTHERSEAT_DESK",
-    show_envvar=True,
-    show_default=True,
-    help="Where the daemon's desk stands.",
-)
+@desk_option
 def set_(desk: str, **wanted: Any) -> None:
     """Change the running daemon's voice, until it ends; settings make a change last."""
     changes = {name: value for name, value in wanted.items() if value is not None}
