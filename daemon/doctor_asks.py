@@ -75,13 +75,13 @@ def say_told(told: Told, *, settings: Settings, discretion: Discretion) -> Itera
     if not health.aircraft or health.silent:
         yield from (f"{WRONG}{source.name} at {source.address}: {deaf(source)}" for source in health.sources)
     for source in health.sources:
-        yield from (f"{WRONG}{source.name} at {source.address}: {why}" for why in (misfit(source),) if why)
+        if why := misfit(source):
+            yield f"{WRONG}{source.name} at {source.address}: {why}"
     lacking = set().union(*(unsent(standing.live) for standing in told.standings))
     mark = BLANK if lacking.isdisjoint(POSITION) else WRONG
     for source in health.sources:
-        yield from (
-            f"{mark}{source.name} at {source.address}: {why}" for why in (read_and_unsent(source, lacking),) if why
-        )
+        if why := read_and_unsent(source, lacking):
+            yield f"{mark}{source.name} at {source.address}: {why}"
     for standing in told.standings:
         yield from (f"{BLANK}{standing.aircraft}: {line}" for line in check_words(standing.live))
 

@@ -4,7 +4,8 @@ The upper half of a float rises and falls with it, and read as a whole number it
 part of a position. What tells is how the bytes of a datagram are best cut into numbers: each is foretold from the two
 before it, and a cut is the better the fewer bits are left over in all (the shortest description).
 
-Saved      8 bits a byte, less the mean of log2(1 + |left over| / step); constant bytes save all 8
+Saved      8 bits a byte, less the mean of log2(1 + |left over| / step). A byte in no reading saves what its values,
+           by how often each comes, need less than 8; as much as bytes drawn at random would save counts for nothing
 Step       one, or of a float the last place at its size; of lowest bits that are always zero the first that is not
 Left over  the first or the second difference, whichever is the smaller on the whole
 Kept       every reading that stands in a cut which saves at most MARGIN bits less than the best one. Where nothing

@@ -1,13 +1,14 @@
 """Which readings of the same bytes stay: the numbers, and not the parts of them."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from otherseat.adapters.identify.bytes import matrix_of, of_structure
 from otherseat.adapters.identify.columns import Raw
-from otherseat.adapters.identify.fragments import entropy, entropy_by_chance, only_numbers
+from otherseat.adapters.identify.fragments import entropy, entropy_by_chance, only_numbers, wraps_inside
 from otherseat.adapters.identify.kinds import stretches
 from tests.adapters.flown import flight
 from tests.adapters.formats import make
@@ -88,3 +89,17 @@ def test_the_entropy_of_few_samples(samples: int) -> None:
     drawn = [entropy(np.bincount(draw.integers(0, 256, samples), minlength=256)) for _ in range(50)]
 
     assert pytest.approx(float(np.mean(drawn)), abs=0.03) == entropy_by_chance(samples)
+
+
+@pytest.mark.parametrize("order", ["little", "big"])
+def test_what_begins_anew_inside_a_number_is_no_number(order: str) -> None:
+    """The lower half of a height that goes on past 65,536 begins anew there, and the whole does not."""
+    height = np.linspace(60_000.0, 70_000.0, 600)
+    half = (height % 65_536.0).round()
+    whole = Raw({"at": 0, "type": "i32"}, 0, TIMES, height.round(), order)
+    part = Raw({"at": 2 if order == "big" else 0, "type": "u16"}, 0, TIMES, half, order)
+
+    assert wraps_inside(part, whole)
+    assert not wraps_inside(whole, part)
+    assert not wraps_inside(replace(part, values=np.minimum(half, 100.0)), whole)
+    assert not wraps_inside(part, replace(whole, values=half))

@@ -5,6 +5,7 @@ import pytest
 from otherseat.advisories.gates import Gates, GatesParams
 from otherseat.advisories.picture import Phase, Source
 from otherseat.config.profiles import read_profile
+from otherseat.daemon.phrasebook import Phrasebook
 from tests.advisories.rows import PLAN
 
 GEARED = "airliner"
@@ -99,6 +100,9 @@ def test_stable_is_not_said_of_a_speed_that_nothing_tells(indicated_kt: float | 
         )
 
     assert [("gate-1000", unjudged)] == [(finding.phrase, finding.values) for finding in seen]
+
+    said = Phrasebook.load().compose(phrase=seen[0].phrase, values=seen[0].values).text
+    assert ("1,000, stable, speed unknown." if unjudged else "1,000, stable.") == said
 
 
 @pytest.mark.parametrize(

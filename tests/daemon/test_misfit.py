@@ -67,6 +67,9 @@ def test_a_layout_that_does_not_fit(tmp_path: Path) -> None:
         examined = in_here("doctor", "--feed", daemon.feed, "--desk", daemon.desk)
         while "misfit" not in log.read_text(encoding="utf-8"):
             time.sleep(0.05)  # the daemon looks once a second
+        looks = client.listen("health")
+        for _ in range(3):
+            next(looks)
 
     assert 1 == log.read_text(encoding="utf-8").count("the layout probably does not fit this stream")
     assert {reason.value for reason in Reason}.isdisjoint(health.refused)
