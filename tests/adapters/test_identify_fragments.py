@@ -103,3 +103,13 @@ def test_what_begins_anew_inside_a_number_is_no_number(order: str) -> None:
     assert not wraps_inside(whole, part)
     assert not wraps_inside(replace(part, values=np.minimum(half, 100.0)), whole)
     assert not wraps_inside(part, replace(whole, values=half))
+
+
+@pytest.mark.parametrize(("first", "half"), [(60_000.0, "u16"), (90_000.0, "i16")])
+def test_the_half_that_begins_anew_is_not_kept(first: float, half: str) -> None:
+    """In a structure, between zeros: once in half a minute is too seldom to weigh, and enough."""
+    height = np.linspace(first, first + 10_000.0, len(TIMES)).round().astype(">i4")
+    left = places(kept(structure(np.zeros(len(TIMES), ">u2"), height))[1])
+
+    assert {(2, "i32"), (2, "u32")} & left
+    assert (4, half) not in left
